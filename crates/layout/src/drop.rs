@@ -1,0 +1,1 @@
+//! Letting a piece down onto what lies below it.

@@ -1,0 +1,1 @@
+//! Beds and banks of ground, their volume and their slopes.

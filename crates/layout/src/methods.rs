@@ -1,0 +1,1 @@
+//! The methods of this crate: JSON and its units live here.

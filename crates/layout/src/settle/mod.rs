@@ -1,0 +1,1 @@
+//! Where pieces come to rest, and how firmly.

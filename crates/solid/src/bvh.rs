@@ -1,0 +1,1 @@
+//! Where rays meet a mesh, what is nearest, what is inside.

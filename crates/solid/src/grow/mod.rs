@@ -1,0 +1,1 @@
+//! Stones and wood grown from a seed.

@@ -1,0 +1,1 @@
+//! The smallest box that holds a piece.

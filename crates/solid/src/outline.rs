@@ -1,0 +1,1 @@
+//! What a piece covers, seen from above.

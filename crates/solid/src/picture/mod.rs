@@ -1,0 +1,1 @@
+//! Pictures of solids by their own rays.

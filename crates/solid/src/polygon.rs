@@ -1,0 +1,1 @@
+//! Cutting a polygon into triangles.

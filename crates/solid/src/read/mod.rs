@@ -1,0 +1,1 @@
+//! Reading a scan's bytes into a mesh.

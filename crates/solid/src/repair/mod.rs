@@ -1,0 +1,1 @@
+//! Making one closed, outward-wound solid of what a scanner gave.

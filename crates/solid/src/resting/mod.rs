@@ -1,0 +1,1 @@
+//! How a piece lies by itself.

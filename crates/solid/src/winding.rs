@@ -1,0 +1,1 @@
+//! How often a mesh winds round a point.

@@ -1,0 +1,1 @@
+//! Writing meshes in open formats.
