@@ -1,1 +1,0 @@
-//! Where rays meet a mesh, what is nearest, what is inside.
