@@ -1,2 +1,7 @@
-//! skeleton
-fn main() {}
+//! The program `lentic`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    lentic::cli::main()
+}

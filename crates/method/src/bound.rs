@@ -92,11 +92,12 @@ fn check_at(value: &Value, steps: &[&str], at: String, bound: &Bound) -> Result<
         (Value::Object(map), "*") => map.iter().try_for_each(|(key, item)| {
             check_at(item, rest, format!("{at}/{}", pointer::escape(key)), bound)
         }),
-        (Value::Array(items), index) => match index.parse::<usize>().ok().and_then(|i| items.get(i))
-        {
-            Some(item) => check_at(item, rest, format!("{at}/{index}"), bound),
-            None => Ok(()),
-        },
+        (Value::Array(items), index) => {
+            match index.parse::<usize>().ok().and_then(|i| items.get(i)) {
+                Some(item) => check_at(item, rest, format!("{at}/{index}"), bound),
+                None => Ok(()),
+            }
+        }
         (Value::Object(map), key) => match map.get(key) {
             Some(item) => check_at(item, rest, format!("{at}/{key}"), bound),
             None => Ok(()),

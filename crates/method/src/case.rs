@@ -100,7 +100,9 @@ impl Case {
                 .iter()
                 .filter_map(|expect| expect.failure(&output))
                 .collect(),
-            (Ok(_), Some(path)) => vec![format!("should be refused at {path:?}, but gave a result")],
+            (Ok(_), Some(path)) => {
+                vec![format!("should be refused at {path:?}, but gave a result")]
+            }
             (Err(error), Some(path)) if error.path == *path => Vec::new(),
             (Err(error), _) => vec![format!("refused at {:?}: {error}", error.path)],
         }

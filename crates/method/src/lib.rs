@@ -10,6 +10,7 @@ pub mod caution;
 pub mod error;
 pub mod figure;
 pub mod files;
+pub mod length;
 pub mod pointer;
 pub mod registry;
 

@@ -97,7 +97,10 @@ impl Registered {
     /// # Errors
     /// When a case file that was built in is not of the form.
     pub fn case_files(&self) -> Result<Vec<CaseFile>, String> {
-        self.cases.iter().map(|text| CaseFile::parse(text)).collect()
+        self.cases
+            .iter()
+            .map(|text| CaseFile::parse(text))
+            .collect()
     }
 
     /// Runs on the text of a JSON value.
@@ -126,19 +129,33 @@ impl Registered {
     }
 }
 
-fn run_json<M: Method>(input: &Value, files: &dyn Files) -> Result<Value, MethodError> {
-    let typed: M::Input = serde_path_to_error::deserialize(input).map_err(|error| {
+/// Reads a typed value; the error points at the place that is wrong.
+///
+/// # Errors
+/// When a key is unknown or missing, or a value is of the wrong kind.
+pub fn typed<T: DeserializeOwned>(value: &Value) -> Result<T, MethodError> {
+    serde_path_to_error::deserialize(value).map_err(|error| {
         let path = pointer::from_path(error.path());
         let message = error.into_inner().to_string();
         let (code, hint) = if message.starts_with("unknown field") {
             ("unknown_key", "remove the key or correct its spelling")
         } else if message.starts_with("missing field") {
-            ("missing_key", "add the key; see `lentic method show`")
+            (
+                "missing_key",
+                "add the key; the input's schema lists the keys",
+            )
         } else {
-            ("wrong_type", "see the input's schema in `lentic method show`")
+            (
+                "wrong_type",
+                "write the kind of value that the input's schema names",
+            )
         };
         MethodError::new(code, path, message, hint)
-    })?;
+    })
+}
+
+fn run_json<M: Method>(input: &Value, files: &dyn Files) -> Result<Value, MethodError> {
+    let typed: M::Input = typed(input)?;
     bound::check(input, M::BOUNDS)?;
     let output = M::run(typed, files)?;
     let value = serde_json::to_value(&output).map_err(|error| {

@@ -1,0 +1,147 @@
+//! What a person types: the commands, their options and their exit statuses.
+//!
+//! 0: done. 1: done, and the layout doesn't stand. 2: refused, nothing computed.
+
+mod method_list;
+mod method_show;
+
+use std::{
+    io::{Read, Write},
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use clap::{Parser, Subcommand, ValueEnum};
+use method::MethodError;
+
+use crate::{disk, disk::Disk, methods::registry};
+
+#[derive(Parser)]
+#[command(
+    name = "lentic",
+    version,
+    about = "Layouts of real wood and stone for planted tanks: what stands, what it weighs, and the drawing to build on"
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// The computations, one by one
+    #[command(subcommand)]
+    Method(MethodCommand),
+}
+
+#[derive(Subcommand)]
+enum MethodCommand {
+    /// Names, one line each
+    List,
+    /// Purpose, schemas, equations, sources, limits and table of checks
+    Show {
+        /// The method's name, such as solid.measure
+        name: String,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = ShowFormat::Text)]
+        format: ShowFormat,
+    },
+    /// JSON in, JSON out
+    Run {
+        /// The method's name, such as solid.measure
+        name: String,
+        /// A file with the input; standard input when absent
+        file: Option<PathBuf>,
+    },
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum ShowFormat {
+    Text,
+    Json,
+    Markdown,
+}
+
+/// Runs the program on the process's own arguments.
+#[must_use]
+pub fn main() -> ExitCode {
+    match Arguments::parse().command {
+        Command::Method(MethodCommand::List) => written(&method_list::text(&registry())),
+        Command::Method(MethodCommand::Show { name, format }) => show(&name, format),
+        Command::Method(MethodCommand::Run { name, file }) => run(&name, file.as_deref()),
+    }
+}
+
+fn show(name: &str, format: ShowFormat) -> ExitCode {
+    let registry = registry();
+    let Some(method) = registry.get(name) else {
+        return refused(&unknown_method(name));
+    };
+    match format {
+        ShowFormat::Text => written(&method_show::text(method)),
+        ShowFormat::Markdown => written(&method_show::markdown(method)),
+        ShowFormat::Json => written(&format!("{:#}\n", method_show::json(method))),
+    }
+}
+
+fn run(name: &str, file: Option<&Path>) -> ExitCode {
+    let registry = registry();
+    let Some(method) = registry.get(name) else {
+        return refused(&unknown_method(name));
+    };
+    let files = Disk {
+        base: PathBuf::new(),
+    };
+    match input(file).and_then(|text| method.run_text(&text, &files)) {
+        Ok(output) => written(&format!("{output:#}\n")),
+        Err(error) => refused(&error),
+    }
+}
+
+fn input(file: Option<&Path>) -> Result<Vec<u8>, MethodError> {
+    let read = match file {
+        Some(path) => disk::read(path).map(|bytes| bytes.to_vec()),
+        None => {
+            let mut text = Vec::new();
+            std::io::stdin()
+                .take(disk::MOST_BYTES)
+                .read_to_end(&mut text)
+                .map(|_| text)
+                .map_err(|error| error.to_string())
+        }
+    };
+    read.map_err(|reason| {
+        MethodError::new(
+            "no_input",
+            "",
+            format!("the input can't be read: {reason}"),
+            "name a file or pipe one JSON object into standard input",
+        )
+    })
+}
+
+fn unknown_method(name: &str) -> MethodError {
+    MethodError::new(
+        "unknown_method",
+        "",
+        format!("there is no method {name:?}"),
+        "`lentic method list` names them all",
+    )
+}
+
+/// Prints to standard output; a reader that has gone away is no fault.
+fn written(text: &str) -> ExitCode {
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("standard output: {error}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn refused(error: &MethodError) -> ExitCode {
+    eprintln!("{}", error.to_json());
+    ExitCode::from(2)
+}
