@@ -7,6 +7,7 @@
 pub mod bvh;
 pub mod error;
 pub mod grow;
+pub mod height_map;
 pub mod hull;
 pub mod least_box;
 pub mod measure;

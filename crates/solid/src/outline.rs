@@ -1,1 +1,0 @@
-//! What a piece covers, seen from above.
