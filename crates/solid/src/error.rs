@@ -15,6 +15,14 @@ pub enum SolidError {
         /// What to do about it.
         hint: String,
     },
+    /// The file's numbers have no unit of their own and none was given.
+    #[error("{format}: the file does not say which unit its numbers are in")]
+    UnitMissing {
+        /// Which format was being read (`"PLY"`).
+        format: &'static str,
+        /// What to do about it.
+        hint: String,
+    },
     /// The mesh has no extent that could be measured.
     #[error("{reason}")]
     Degenerate {
@@ -30,7 +38,9 @@ impl SolidError {
     #[must_use]
     pub fn hint(&self) -> &str {
         match self {
-            Self::Unreadable { hint, .. } | Self::Degenerate { hint, .. } => hint,
+            Self::Unreadable { hint, .. }
+            | Self::UnitMissing { hint, .. }
+            | Self::Degenerate { hint, .. } => hint,
         }
     }
 }
