@@ -84,7 +84,7 @@ impl Money {
     pub fn from_amount(amount: f64, currency: Currency) -> Result<Self, WorkshopError> {
         let scaled = amount * 10f64.powi(currency.minor_digits() as i32);
         let whole = scaled.round();
-        if !(whole.abs() < 1e15) {
+        if !scaled.is_finite() || whole.abs() >= 1e15 {
             return Err(WorkshopError::Money {
                 reason: format!("{amount} is no sum of {currency}"),
             });
