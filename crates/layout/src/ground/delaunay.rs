@@ -121,7 +121,7 @@ impl Triangulation {
     }
 
     fn should_flip(&self, t: usize, k: usize, u: usize, points: &[DVec2], values: &[f64]) -> bool {
-        let [a, b, c] = self.from_edge(t, k);
+        let [a, b, c] = self.turned_to_edge(t, k);
         let d = self.opposite(u, t);
         let circle = robust::incircle(
             coord(points[a]),
@@ -140,7 +140,7 @@ impl Triangulation {
     }
 
     /// Corners of `t`, turned so that the edge in question comes first.
-    fn from_edge(&self, t: usize, k: usize) -> [usize; 3] {
+    fn turned_to_edge(&self, t: usize, k: usize) -> [usize; 3] {
         let corners = self.triangles[t];
         [corners[k], corners[(k + 1) % 3], corners[(k + 2) % 3]]
     }
@@ -157,7 +157,7 @@ impl Triangulation {
 
     fn flip_edge(&mut self, t: usize, k: usize, u: usize) {
         let l = self.edge_to(u, t);
-        let [a, b, c] = self.from_edge(t, k);
+        let [a, b, c] = self.turned_to_edge(t, k);
         let d = self.opposite(u, t);
         let (t_bc, t_ca) = (
             self.neighbours[t][(k + 1) % 3],
