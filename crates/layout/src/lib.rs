@@ -8,3 +8,5 @@ pub mod error;
 pub mod ground;
 pub mod methods;
 pub mod settle;
+
+pub use error::LayoutError;

@@ -1,1 +1,93 @@
-//! Where pieces come to rest, and how firmly.
+//! Where pieces come to rest, and how safely.
+//!
+//! [`settle`] lets rigid bodies go in a tank and steps them until they lie still,
+//! then solves one static balance on the final contacts for forces and margins.
+//! Solver impulses are never reported.
+
+mod barrier;
+pub mod buoyancy;
+mod contacts;
+mod equilibrium;
+mod field;
+mod margins;
+mod meeting;
+mod parts;
+mod patches;
+pub mod prepared;
+mod rim;
+mod sampling;
+pub mod scene;
+mod shapes;
+mod stands;
+mod touch;
+pub mod water;
+mod world;
+
+use barrier::Barrier;
+pub use parts::Part;
+pub use patches::{LEAST_AREA_M2, Patch};
+pub use prepared::{NotSolid, Solid};
+pub use scene::{Body, GRAVITY_M_S2, Ground, GroundForm, Progress, Scene, Support, Tank, Water};
+pub use stands::{ContactForce, Settled, SettledPiece};
+use world::{STEP_S, World};
+
+use crate::LayoutError;
+
+/// A piece is still while its fastest point is slower than this, m/s.
+pub const STILL_M_S: f64 = 2e-3;
+/// How long all pieces must be still to be at rest, s.
+pub const STILL_FOR_S: f64 = 0.25;
+/// Longest simulated time, s; what still moves then is reported as moving.
+pub const LONGEST_S: f64 = 15.0;
+/// How long pieces that look still but have no balance are watched, s.
+const WATCHED_S: f64 = 2.0;
+
+/// Lets the bodies of a scene go until they rest, and judges how they stand.
+///
+/// `progress` is called every 50 steps.
+///
+/// # Errors
+/// When pieces overlap at the start, reach through the glass, or the ground is
+/// no surface.
+pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settled, LayoutError> {
+    let barriers = Barrier::of_tank(&scene.tank, scene.ground.as_ref());
+    let mut world = World::new(scene, &barriers);
+    let steps_still = (STILL_FOR_S / STEP_S).round() as usize;
+    let most = (LONGEST_S / STEP_S).round() as usize;
+    let (mut still, mut watched) = (0, 0);
+    loop {
+        world.step(scene);
+        let fastest = fastest_m_s(scene, &world);
+        if world.steps.is_multiple_of(50) {
+            progress(Progress {
+                steps: world.steps,
+                simulated_s: world.steps as f64 * STEP_S,
+                fastest_m_s: fastest,
+            });
+        }
+        still = if fastest < STILL_M_S { still + 1 } else { 0 };
+        if still == 0 {
+            watched = 0;
+        }
+        if still >= steps_still && still % steps_still == 0 {
+            watched += 1;
+            let judged = stands::judge(scene, &barriers, &world);
+            let long = f64::from(watched) * STILL_FOR_S >= WATCHED_S;
+            if judged.pieces.iter().all(|p| p.at_rest) || long {
+                return Ok(judged);
+            }
+        }
+        if world.steps >= most {
+            return Ok(stands::judge(scene, &barriers, &world));
+        }
+    }
+}
+
+fn fastest_m_s(scene: &Scene, world: &World) -> f64 {
+    scene
+        .bodies
+        .iter()
+        .enumerate()
+        .map(|(i, b)| world.speed_m_s(i, b.solid.radius_m()))
+        .fold(0.0, f64::max)
+}

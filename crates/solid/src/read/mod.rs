@@ -255,13 +255,14 @@ fn drop_unused(
         return 0;
     }
     let mut new_index = vec![0_u32; vertices.len()];
-    let old_indices = (0..vertices.len()).filter(|&old| used[old]);
-    for (new, old) in old_indices.enumerate() {
-        new_index[old] = new as u32;
-        vertices[new] = vertices[old];
+    let mut next = 0_u32;
+    for (old, _) in used.iter().enumerate().filter(|&(_, &used)| used) {
+        new_index[old] = next;
+        vertices[next as usize] = vertices[old];
         if !colours.is_empty() {
-            colours[new] = colours[old];
+            colours[next as usize] = colours[old];
         }
+        next += 1;
     }
     vertices.truncate(n_used);
     colours.truncate(n_used);

@@ -1,1 +1,0 @@
-//! The build sheet: pictures, lists and the order of work.
