@@ -63,7 +63,7 @@ fn line_of(text: &[u8], at: usize) -> usize {
 
 /// A few bytes of the file as they may stand in an error's words.
 pub(super) fn quoted(bytes: &[u8]) -> String {
-    const LONGEST: usize = 24;
+    const LONGEST: usize = 60;
     let shown = &bytes[..bytes.len().min(LONGEST)];
     let dots = if bytes.len() > LONGEST { "…" } else { "" };
     format!("`{}{dots}`", shown.escape_ascii())

@@ -255,14 +255,13 @@ fn drop_unused(
         return 0;
     }
     let mut new_index = vec![0_u32; vertices.len()];
-    let mut next = 0_u32;
-    for (old, _) in used.iter().enumerate().filter(|&(_, &used)| used) {
-        new_index[old] = next;
-        vertices[next as usize] = vertices[old];
+    let old_indices = (0..vertices.len()).filter(|&old| used[old]);
+    for (new, old) in old_indices.enumerate() {
+        new_index[old] = new as u32;
+        vertices[new] = vertices[old];
         if !colours.is_empty() {
-            colours[next as usize] = colours[old];
+            colours[new] = colours[old];
         }
-        next += 1;
     }
     vertices.truncate(n_used);
     colours.truncate(n_used);

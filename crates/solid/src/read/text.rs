@@ -25,6 +25,13 @@ impl<'a> Words<'a> {
         self.at
     }
 
+    /// Offset of the next word, or of the end.
+    pub(super) fn next_offset(&self) -> usize {
+        let rest = self.bytes.get(self.at..).unwrap_or_default();
+        let n_spaces = rest.iter().position(|&b| !is_space(b));
+        self.at + n_spaces.unwrap_or(rest.len())
+    }
+
     /// Goes on at offset `at`.
     pub(super) fn set_offset(&mut self, at: usize) {
         self.at = at;

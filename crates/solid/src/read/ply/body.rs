@@ -10,7 +10,7 @@ pub(super) trait Source {
     fn take(&mut self, scalar: Scalar) -> Result<f64, Fault>;
     /// Passes over `n` numbers of type `scalar`.
     fn skip(&mut self, scalar: Scalar, n: u64) -> Result<(), Fault>;
-    /// Offset of the next byte in the file.
+    /// Offset in the file of the next number.
     fn offset(&self) -> usize;
     /// Goes on at `offset`.
     fn set_offset(&mut self, offset: usize);
@@ -105,7 +105,7 @@ impl Source for Text<'_> {
     }
 
     fn offset(&self) -> usize {
-        self.0.offset()
+        self.0.next_offset()
     }
 
     fn set_offset(&mut self, offset: usize) {

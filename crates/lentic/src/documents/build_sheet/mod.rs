@@ -1,0 +1,1 @@
+//! The build sheet: pictures, lists and the order of work.
