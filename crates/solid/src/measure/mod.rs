@@ -1,1 +1,3 @@
-//! The measures of a piece.
+//! What a piece measures: volume, mass, size, balance and how it lies.
+
+mod open;
