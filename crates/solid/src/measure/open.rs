@@ -34,7 +34,7 @@ pub(super) struct OpenBody {
 }
 
 /// Sums over cells; all about the grid's middle.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 struct Sums {
     volume: f64,
     first: DVec3,
@@ -44,6 +44,14 @@ struct Sums {
 }
 
 impl Sums {
+    const ZERO: Self = Self {
+        volume: 0.0,
+        first: DVec3::ZERO,
+        second: DMat3::ZERO,
+        coarse_volume: 0.0,
+        unsure_volume: 0.0,
+    };
+
     fn add(&mut self, at: DVec3, cell_m: f64, share: f64) {
         let volume = share * cell_m.powi(3);
         self.volume += volume;
@@ -88,14 +96,14 @@ pub(super) fn enclosed(mesh: &Mesh) -> OpenBody {
     let parts: Vec<(Sums, Vec<Block>)> = (0..n * n * n)
         .into_par_iter()
         .map(|i| {
-            let mut sums = Sums::default();
+            let mut sums = Sums::ZERO;
             let mut blocks = Vec::new();
             let cell = [i % n, i / n % n, i / (n * n)];
             grid.visit(cell, COARSEST, &mut sums, &mut blocks);
             (sums, blocks)
         })
         .collect();
-    let mut sums = Sums::default();
+    let mut sums = Sums::ZERO;
     parts.iter().for_each(|part| sums.join(&part.0));
     OpenBody {
         moments: moments(&sums, grid.middle),

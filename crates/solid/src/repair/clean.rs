@@ -94,9 +94,10 @@ pub(super) fn doubles(triangles: &[[u32; 3]]) -> Vec<bool> {
 
 /// The first copy that faces the way of most copies; on a tie, the first of all.
 fn majority_first(triangles: &[[u32; 3]], copies: &[([u32; 3], u32)]) -> u32 {
+    // Of the three steps round, one or two climb; which, says the sense of the corners.
     let is_even = |t: u32| {
         let [a, b, c] = triangles[t as usize];
-        (a < b && b < c) || (b < c && c < a) || (c < a && a < b)
+        (a < b) ^ (b < c) ^ (c < a)
     };
     let n_even = copies.iter().filter(|c| is_even(c.1)).count();
     let wanted = match (2 * n_even).cmp(&copies.len()) {

@@ -318,16 +318,7 @@ fn apply(work: &mut Mesh, judgement: shells::Judgement) -> Vec<union::Crossing> 
     {
         triangle.swap(1, 2);
     }
-    let mut number = vec![edges::NONE; work.triangles.len()];
-    let mut next = 0;
-    for (number, _) in number
-        .iter_mut()
-        .zip(&judgement.stays)
-        .filter(|(_, stays)| **stays)
-    {
-        *number = next;
-        next += 1;
-    }
+    let number = renumbered(&judgement.stays);
     let drop: Vec<bool> = judgement.stays.iter().map(|stays| !stays).collect();
     drop_triangles(work, &drop);
     let mut crossings = judgement.crossings;
@@ -350,6 +341,18 @@ fn drop_triangles(work: &mut Mesh, drop: &[bool]) -> usize {
     before - work.triangles.len()
 }
 
+/// The place of each kept thing among those that are kept.
+fn renumbered(is_kept: &[bool]) -> Vec<u32> {
+    is_kept
+        .iter()
+        .scan(0, |next, is_kept| {
+            let number = *next;
+            *next += u32::from(*is_kept);
+            Some(number)
+        })
+        .collect()
+}
+
 /// Drops vertices that no triangle uses; the others keep their order.
 fn drop_unused(work: &mut Mesh) {
     let mut is_used = vec![false; work.vertices_m.len()];
@@ -359,12 +362,7 @@ fn drop_unused(work: &mut Mesh) {
     if is_used.iter().all(|used| *used) {
         return;
     }
-    let mut number = vec![0; is_used.len()];
-    let mut next = 0;
-    for (number, _) in number.iter_mut().zip(&is_used).filter(|(_, used)| **used) {
-        *number = next;
-        next += 1;
-    }
+    let number = renumbered(&is_used);
     for triangle in &mut work.triangles {
         *triangle = triangle.map(|v| number[v as usize]);
     }

@@ -91,7 +91,7 @@ pub(super) fn make_consistent(
     if edges.crowded.is_empty() {
         return (n_flipped, edges);
     }
-    let mut paired = edges.clone();
+    let mut paired = edges;
     paired.pair_crowded(triangles, vertices_m);
     if paired.n_conflicts > 0 {
         let flip = settle_patches(triangles, &patches, &paired);

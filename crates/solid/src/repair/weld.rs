@@ -158,8 +158,7 @@ impl<'a> Welder<'a> {
         }
         for v in run {
             let mut is_new = true;
-            for place in first..distinct.len() {
-                let other = distinct[place];
+            for &other in &distinct[first..] {
                 if self.at(other) == self.at(v) {
                     self.join_equal(v, other);
                     is_new = false;
