@@ -310,6 +310,32 @@ fn a_buried_box_that_breaks_the_water_is_counted_below_it_only() {
     );
 }
 
+#[test]
+fn a_strip_between_the_nodes_is_ground_too() {
+    // 2 mm wide, 300 mm long, 100 mm high, under 60 mm of water.
+    let strip = polygon(&[(0.101, 0.0), (0.103, 0.0), (0.103, 0.3), (0.101, 0.3)]);
+    let plan = plan(vec![bed(By::Thickness, strip, &[(0.0, 0.0, 0.1)])]);
+    let result = built(&plan, &[], 0.06, 0.05);
+    near(result.materials[0].volume_m3, 0.002 * 0.3 * 0.1);
+    near(result.water.free_m3, (0.6 - 0.002) * 0.3 * 0.06);
+    near(result.highest_m, 0.1);
+}
+
+#[test]
+fn ground_level_with_the_water_is_wet_once() {
+    let level = plan(vec![bed(By::Thickness, Region::All, &[(0.0, 0.0, 0.1)])]);
+    let mesh = Mesh::cuboid(DVec3::new(0.1, 0.1, 0.1));
+    let piece = placed(&mesh, DVec3::new(0.3, 0.15, 0.02), DQuat::IDENTITY);
+    for depth in [0.0, 0.1] {
+        let result = built(&level, &[piece], depth, 0.0137);
+        near(
+            result.pieces[0].wet_in_bed_m3[0],
+            0.1 * 0.1 * depth.min(0.07),
+        );
+        near(result.water.free_m3, 0.0);
+    }
+}
+
 /// A level strip and then a slope of the given rise over the given run, across `width_m`.
 fn bank(rise_m: f64, run_m: f64) -> GroundPlan {
     plan(vec![bed(
@@ -412,7 +438,11 @@ fn nonsense_is_refused_with_its_place() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig {
+        cases: 48,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     /// Litres of beds and buried parts make up what the same beds hold without pieces,
     /// whatever the points; and what lies in the ground and above it is the whole piece.

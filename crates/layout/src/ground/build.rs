@@ -59,6 +59,8 @@ pub struct GroundResult {
     pub water: WaterVolume,
     /// Slopes over the angle of repose, the largest first.
     pub slopes: Vec<SteepStretch>,
+    /// Greatest height of the ground above the base, m.
+    pub highest_m: f64,
     /// How far the ground stands above the rim, m; zero or less when it doesn't.
     pub above_rim_m: f64,
 }
@@ -110,7 +112,6 @@ pub fn gather(
     water_depth_m: f64,
 ) -> Result<GroundResult, GroundError> {
     let top = laid.surface()?;
-    let above_rim_m = top.range_m().1 - inside_m.z;
     Ok(GroundResult {
         materials: materials(plan, laid, &pieces),
         beds: laid.volumes.clone(),
@@ -118,7 +119,8 @@ pub fn gather(
         slopes: steep(laid, plan, &covered(laid, &pieces)),
         top,
         pieces,
-        above_rim_m,
+        highest_m: laid.highest_m,
+        above_rim_m: laid.highest_m - inside_m.z,
     })
 }
 

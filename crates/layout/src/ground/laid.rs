@@ -52,6 +52,8 @@ pub struct Laid {
     pub top_m: Vec<f64>,
     /// The topmost bed at each node, where there is one.
     pub top_bed: Vec<Option<usize>>,
+    /// Greatest height of the top, m; a bed that runs between nodes counts too.
+    pub highest_m: f64,
 }
 
 impl Laid {
@@ -83,13 +85,14 @@ impl Laid {
             volumes: vec![BedVolume::default(); beds.len()],
             top_m: vec![0.0; grid.n_nodes()],
             top_bed: vec![None; grid.n_nodes()],
+            highest_m: 0.0,
             grid,
             beds,
         };
         for bed in 0..laid.beds.len() {
             laid.raise_nodes(bed);
         }
-        laid.volumes = laid.integrate();
+        (laid.volumes, laid.highest_m) = laid.integrate();
         Ok(laid)
     }
 
@@ -105,7 +108,7 @@ impl Laid {
     /// Volume of ground below a level, the buried parts of pieces included, for each bed, m³.
     #[must_use]
     pub fn below_m3(&self, level_m: f64) -> Vec<f64> {
-        if self.top_m.iter().all(|top| *top <= level_m) {
+        if self.highest_m <= level_m {
             return self.volumes.iter().map(|v| v.volume_m3).collect();
         }
         let level = Plane::level(level_m);
@@ -165,21 +168,26 @@ impl Laid {
         }
     }
 
-    fn integrate(&self) -> Vec<BedVolume> {
-        let rows: Vec<Vec<BedVolume>> = (0..self.grid.ny - 1)
+    /// Volume of each bed, and the greatest height of any.
+    fn integrate(&self) -> (Vec<BedVolume>, f64) {
+        let rows: Vec<(Vec<BedVolume>, f64)> = (0..self.grid.ny - 1)
             .into_par_iter()
             .map(|j| {
                 let mut row = vec![BedVolume::default(); self.beds.len()];
+                let mut highest_m = 0.0_f64;
                 for i in 0..self.grid.nx - 1 {
                     facets(self, i, j, |bed, facet| {
                         row[bed].add(facet, self.beds[bed].by);
+                        highest_m = highest_m.max(facet.greatest_m(facet.top()));
                     });
                 }
-                row
+                (row, highest_m)
             })
             .collect();
         let mut total = vec![BedVolume::default(); self.beds.len()];
-        for row in rows {
+        let mut highest_m = 0.0_f64;
+        for (row, highest_in_row_m) in rows {
+            highest_m = highest_m.max(highest_in_row_m);
             for (sum, part) in total.iter_mut().zip(row) {
                 sum.volume_m3 += part.volume_m3;
                 sum.cut_area_m2 += part.cut_area_m2;
@@ -187,7 +195,7 @@ impl Laid {
                 sum.below_base_m = sum.below_base_m.max(part.below_base_m);
             }
         }
-        total
+        (total, highest_m)
     }
 }
 

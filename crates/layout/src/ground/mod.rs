@@ -3,6 +3,7 @@
 
 pub mod bed_surface;
 pub mod build;
+pub mod cautions;
 pub mod check;
 pub mod clip;
 pub mod delaunay;

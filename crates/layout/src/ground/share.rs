@@ -95,7 +95,7 @@ pub fn share(
         box_m: (low, high),
         covered_m2: Vec::new(),
     };
-    if laid.top_m.iter().any(|top| *top > low.z) && !laid.beds.is_empty() {
+    if laid.highest_m > low.z {
         let bins = Bins::new(laid, &triangles, low, high);
         for cell in 0..bins.n_cells() {
             share.add_cell(laid, &bins, cell, &triangles, water_depth_m);
@@ -207,19 +207,16 @@ impl Column {
 
 /// Signed integral of max(0, min(top, level) − z), m³.
 fn under_both(corners: &[DVec3], top: Plane, level_m: f64) -> f64 {
+    let above = |p: DVec3| top.at(p.truncate()) - level_m;
     let mut part = Vec::new();
-    keep(
-        corners,
-        |p: DVec3| level_m - top.at(p.truncate()),
-        &mut part,
-    );
-    let below_level = under(&part, top).1;
-    keep(
-        corners,
-        |p: DVec3| top.at(p.truncate()) - level_m,
-        &mut part,
-    );
-    below_level + under(&part, Plane::level(level_m)).1
+    keep(corners, |p| -above(p), &mut part);
+    let where_top_is_lower = under(&part, top).1;
+    // Where the two are the same, the part belongs to one of them only.
+    if corners.iter().all(|c| above(*c) <= 0.0) {
+        return where_top_is_lower;
+    }
+    keep(corners, above, &mut part);
+    where_top_is_lower + under(&part, Plane::level(level_m)).1
 }
 
 /// Volume between the base and the water's level over the plan of the inside, m³.

@@ -1,1 +1,0 @@
-//! The methods of this crate: JSON and its units live here.
