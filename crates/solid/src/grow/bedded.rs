@@ -38,7 +38,10 @@ impl Bedded {
         let mut chance = Chance::new(seed);
         let half = DVec3::new(0.46, chance.within(0.27, 0.38), chance.within(0.13, 0.26));
         let joints = joints(&mut chance, half);
-        let (lean, turn) = (chance.within(-0.16, 0.16), chance.within(0.0, 6.28));
+        let (lean, turn) = (
+            chance.within(-0.16, 0.16),
+            chance.within(0.0, std::f64::consts::TAU),
+        );
         Self {
             layers: layers(&mut chance, half, &joints),
             half,

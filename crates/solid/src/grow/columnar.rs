@@ -60,7 +60,7 @@ impl Columnar {
             half: DVec3::new(reach.x, reach.y, 0.5),
             bow: DVec2::new(chance.within(-0.1, 0.1), chance.within(-0.1, 0.1)),
             piece_from_build: DMat3::from_rotation_y(std::f64::consts::FRAC_PI_2)
-                * DMat3::from_rotation_z(chance.within(0.0, 6.28)),
+                * DMat3::from_rotation_z(chance.within(0.0, std::f64::consts::TAU)),
             broad: Noise::new(chance.next()),
             fine: Noise::new(chance.next()),
             paint,
