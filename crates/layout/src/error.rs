@@ -81,7 +81,7 @@ impl LayoutError {
     pub fn hint(&self) -> String {
         match self {
             Self::Solid { hint, .. } | Self::Ground { hint, .. } => hint.clone(),
-            Self::Overlap { other, .. } if other == "ground" => {
+            Self::Overlap { other, .. } if other == "the ground" => {
                 "lift the piece, or mark it as bedded so that the ground is cut to it".to_owned()
             }
             Self::Overlap { .. } => "move one of the two apart, or lift the upper one".to_owned(),

@@ -11,6 +11,7 @@ mod equilibrium;
 mod field;
 mod margins;
 mod meeting;
+mod overlap;
 mod parts;
 mod patches;
 pub mod prepared;
@@ -24,6 +25,7 @@ pub mod water;
 mod world;
 
 use barrier::Barrier;
+pub use overlap::ALLOWED_M;
 pub use parts::Part;
 pub use patches::{LEAST_AREA_M2, Patch};
 pub use prepared::{NotSolid, Solid};
@@ -51,6 +53,7 @@ const WATCHED_S: f64 = 2.0;
 /// no surface.
 pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settled, LayoutError> {
     let barriers = Barrier::of_tank(&scene.tank, scene.ground.as_ref());
+    overlap::check(scene, &barriers)?;
     let mut world = World::new(scene, &barriers);
     let steps_still = (STILL_FOR_S / STEP_S).round() as usize;
     let most = (LONGEST_S / STEP_S).round() as usize;

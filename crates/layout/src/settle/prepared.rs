@@ -1,9 +1,13 @@
 //! What settling needs to know of a piece's form, worked out once and kept.
 
 use glam::{DMat3, DVec3};
-use solid::{Mesh, Moments};
+use solid::{
+    Mesh, Moments,
+    bvh::Bvh,
+    hull::{Hull, convex_hull},
+};
 
-use super::{parts, sampling};
+use super::{overlap, parts, sampling};
 
 /// A closed solid with all that settling asks of it. Piece frame, metres.
 #[derive(Debug, Clone)]
@@ -12,12 +16,28 @@ pub struct Solid {
     volume_m3: f64,
     centre_m: DVec3,
     inertia_m5: DMat3,
+    hull: Hull,
     hull_m: Vec<DVec3>,
     samples_m: Vec<DVec3>,
+    inner_m: Vec<DVec3>,
+    bvh: Bvh,
     parts: Vec<parts::Part>,
     coarse: Mesh,
     radius_m: f64,
     long_side_m: f64,
+}
+
+/// Triangles of the mesh that buoyancy is stepped with.
+const STEP_TRIANGLES: usize = 1500;
+
+/// Longest side of the box round the points along their axes, m.
+fn long_side_m(points_m: &[DVec3]) -> f64 {
+    let (low, high) = points_m
+        .iter()
+        .fold((DVec3::MAX, DVec3::MIN), |(low, high), p| {
+            (low.min(*p), high.max(*p))
+        });
+    (high - low).max_element()
 }
 
 /// Why a mesh is no solid.
@@ -47,11 +67,12 @@ impl Solid {
                 moments.volume_m3
             )));
         }
-        let hull_m = parts::hull_points(&mesh.vertices_m)
-            .ok_or_else(|| NotSolid("its vertices lie in one plane".to_owned()))?;
-        let long_side_m = parts::long_side_m(&hull_m);
-        let coarse = parts::coarse(&mesh);
-        let parts = parts::convex_parts(&mesh, &coarse, &hull_m, long_side_m);
+        let hull = convex_hull(&mesh.vertices_m).map_err(|error| NotSolid(error.to_string()))?;
+        let hull_m = hull.vertices_m.clone();
+        let bvh = Bvh::build(&mesh);
+        let long_side_m = long_side_m(&hull_m);
+        let coarse = parts::coarse(&mesh, STEP_TRIANGLES);
+        let parts = parts::convex_parts(&mesh, moments.volume_m3, &bvh, &hull, long_side_m);
         let radius_m = hull_m
             .iter()
             .map(|v| v.distance(moments.centre_m))
@@ -61,10 +82,13 @@ impl Solid {
             volume_m3: moments.volume_m3,
             centre_m: moments.centre_m,
             inertia_m5: moments.inertia_m5,
-            mesh,
             hull_m,
+            hull,
             samples_m,
+            inner_m: overlap::inner_points(&mesh, &bvh),
+            bvh,
             parts,
+            mesh,
             coarse,
             radius_m,
             long_side_m,
@@ -101,6 +125,12 @@ impl Solid {
         self.inertia_m5
     }
 
+    /// The convex hull.
+    #[must_use]
+    pub fn hull(&self) -> &Hull {
+        &self.hull
+    }
+
     /// Corners of the convex hull, m.
     #[must_use]
     pub fn hull_m(&self) -> &[DVec3] {
@@ -111,6 +141,18 @@ impl Solid {
     #[must_use]
     pub fn samples_m(&self) -> &[DVec3] {
         &self.samples_m
+    }
+
+    /// Points a little inside the surface, m.
+    #[must_use]
+    pub(crate) fn inner_m(&self) -> &[DVec3] {
+        &self.inner_m
+    }
+
+    /// The tree over the full mesh.
+    #[must_use]
+    pub fn bvh(&self) -> &Bvh {
+        &self.bvh
     }
 
     /// Convex parts whose union is the solid, to within [`parts::concavity_limit_m`].
