@@ -1,5 +1,6 @@
 //! The convex hull of a piece: its corners, its triangles and its flat facets.
 
+pub(crate) mod cells;
 mod facets;
 mod prefilter;
 mod quickhull;
@@ -11,6 +12,8 @@ use crate::SolidError;
 /// Points this close outside a face, as a share of the bounding diagonal, are
 /// taken as on it: 0.02 nm on a piece of 20 cm, far below any scan.
 const SKIN: f64 = 1e-10;
+/// What is thinner than this share of its diagonal has no hull.
+const FLAT: f64 = 1e-9;
 
 /// A bounded convex body with flat facets.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,21 +148,38 @@ pub struct HullEdge {
 /// floating-point arithmetic, Discrete & Computational Geometry 18 (1997).
 pub fn convex_hull(points_m: &[DVec3]) -> Result<Hull, SolidError> {
     let (low, high) = bounds(points_m)?;
-    let middle = 0.5 * (low + high);
     let diagonal_m = low.distance(high);
     let skin_m = SKIN * diagonal_m;
-    let centred: Vec<DVec3> = points_m.iter().map(|p| *p - middle).collect();
-    let mut kept = prefilter::candidates(&centred, 0.5 * (high - low), skin_m)?;
-    let mut faces = quickhull::faces(&centred, &kept, skin_m)?;
+    let flatness_m = FLAT * diagonal_m;
+    let centred = about_middle(points_m, low, high);
+    let mut kept = prefilter::candidates(&centred, skin_m, flatness_m)?;
+    let mut faces = quickhull::faces(&centred, &kept, skin_m, flatness_m)?;
     for _ in 0..8 {
         let corners = quickhull::true_corners(&centred, &faces, 0.1 * skin_m);
         if corners.len() == quickhull::n_corners(&faces) {
             break;
         }
         kept = corners;
-        faces = quickhull::faces(&centred, &kept, skin_m)?;
+        faces = quickhull::faces(&centred, &kept, skin_m, flatness_m)?;
     }
     Ok(assemble(points_m, faces, diagonal_m))
+}
+
+/// A hull of fewer corners, all of them points, which leaves none further
+/// outside a face than `skin_m`.
+pub(crate) fn convex_hull_within(points_m: &[DVec3], skin_m: f64) -> Result<Hull, SolidError> {
+    let (low, high) = bounds(points_m)?;
+    let diagonal_m = low.distance(high);
+    let centred = about_middle(points_m, low, high);
+    let all: Vec<u32> = (0..points_m.len() as u32).collect();
+    let faces = quickhull::faces(&centred, &all, skin_m, FLAT * diagonal_m)?;
+    Ok(assemble(points_m, faces, diagonal_m))
+}
+
+/// The points about the middle of their box, where rounding is least.
+fn about_middle(points_m: &[DVec3], low: DVec3, high: DVec3) -> Vec<DVec3> {
+    let middle = 0.5 * (low + high);
+    points_m.iter().map(|p| *p - middle).collect()
 }
 
 /// Box along the axes, refusing what has no extent.
@@ -193,10 +213,8 @@ fn flat(what: &str) -> SolidError {
 
 /// Numbers the corners by their order among the points, and merges facets.
 fn assemble(points_m: &[DVec3], faces: Vec<quickhull::Face>, diagonal_m: f64) -> Hull {
-    let mut sources: Vec<u32> = faces.iter().flat_map(|face| face.corners).collect();
-    sources.sort_unstable();
-    sources.dedup();
-    let number = |source: u32| sources.partition_point(|s| *s < source) as u32;
+    let (sources, place) = quickhull::corners(points_m.len(), &faces);
+    let number = |source: u32| place[source as usize];
     let triangles: Vec<[u32; 3]> = faces.iter().map(|f| f.corners.map(number)).collect();
     let mut hull = Hull {
         vertices_m: sources.iter().map(|s| points_m[*s as usize]).collect(),

@@ -1,5 +1,8 @@
 //! Which triangles bound the hull of a set of points.
 
+use std::collections::VecDeque;
+use std::ops::Range;
+
 use glam::DVec3;
 use robust::{Coord3D, orient3d};
 
@@ -15,16 +18,38 @@ pub(super) struct Face {
     pub across: [u32; 3],
 }
 
+/// No face, no point.
+const NONE: u32 = u32::MAX;
+
 /// A face while the hull grows.
 struct Growing {
-    corners: [u32; 3],
-    across: [u32; 3],
     normal: DVec3,
     offset: f64,
-    outside: Vec<u32>,
+    corners: [u32; 3],
+    across: [u32; 3],
+    /// Where its outside points are.
+    outside: Range<u32>,
     /// The outside point that lies furthest.
-    eye: Option<u32>,
+    eye: u32,
     alive: bool,
+}
+
+/// What sharing out needs of a fresh face, side by side in memory.
+struct Plane {
+    normal: DVec3,
+    offset: f64,
+    furthest: f64,
+    eye: u32,
+    n_outside: u32,
+}
+
+/// A point on its way, with its place beside it.
+#[derive(Clone, Copy)]
+struct Loose {
+    place: DVec3,
+    index: u32,
+    /// Which of the fresh faces it lies outside of.
+    face: u32,
 }
 
 /// An edge between a face that the eye sees and one that it doesn't.
@@ -35,19 +60,27 @@ struct HorizonEdge {
     side_beyond: usize,
 }
 
-/// The hull of the points named by `kept`.
-pub(super) fn faces(points: &[DVec3], kept: &[u32], skin: f64) -> Result<Vec<Face>, SolidError> {
-    let simplex = first_simplex(points, kept, 10.0 * skin)?;
+/// The hull of the points named by `kept`, but for those within `skin` outside of it.
+pub(super) fn faces(
+    points: &[DVec3],
+    kept: &[u32],
+    skin: f64,
+    flatness: f64,
+) -> Result<Vec<Face>, SolidError> {
+    let simplex = first_simplex(points, kept, flatness)?;
     let mut build = Build::new(points, simplex, skin);
-    build.share_out(kept, 0);
-    let mut next = 0;
-    while next < build.faces.len() {
-        if build.faces[next].alive
-            && let Some(eye) = build.faces[next].eye
-        {
-            build.add(next as u32, eye);
+    build.homeless.extend(kept.iter().map(|index| Loose {
+        place: points[*index as usize],
+        index: *index,
+        face: NONE,
+    }));
+    build.share_out();
+    while let Some((face, eye)) = build.pending.pop_front() {
+        // The slot may hold another face by now: then its own eye is pending too.
+        let current = &build.faces[face as usize];
+        if current.alive && current.eye == eye {
+            build.add(face, eye);
         }
-        next += 1;
     }
     Ok(build.finish())
 }
@@ -122,12 +155,20 @@ struct Build<'a> {
     points: &'a [DVec3],
     skin: f64,
     faces: Vec<Growing>,
+    /// Slots of faces that are gone.
+    free: Vec<u32>,
+    /// Faces with a point outside, and that point, first come first served.
+    pending: VecDeque<(u32, u32)>,
+    /// The points outside of all faces, face by face, with gaps.
+    outside: Vec<Loose>,
+    n_outside: usize,
     /// For a corner of the horizon: the new face whose rim edge starts there.
     starting: Vec<u32>,
     horizon: Vec<HorizonEdge>,
     stack: Vec<u32>,
     seen: Vec<u32>,
-    homeless: Vec<u32>,
+    fresh: Vec<u32>,
+    homeless: Vec<Loose>,
 }
 
 impl<'a> Build<'a> {
@@ -136,10 +177,15 @@ impl<'a> Build<'a> {
             points,
             skin,
             faces: Vec::new(),
-            starting: vec![u32::MAX; points.len()],
+            free: Vec::new(),
+            pending: VecDeque::new(),
+            outside: Vec::new(),
+            n_outside: 0,
+            starting: vec![NONE; points.len()],
             horizon: Vec::new(),
             stack: Vec::new(),
             seen: Vec::new(),
+            fresh: Vec::new(),
             homeless: Vec::new(),
         };
         build.push([a, b, c], [1, 2, 3]);
@@ -153,49 +199,126 @@ impl<'a> Build<'a> {
         self.points[index as usize]
     }
 
-    fn push(&mut self, corners: [u32; 3], across: [u32; 3]) {
+    /// Adds a face, in a free slot if there is one, and lists it as fresh.
+    fn push(&mut self, corners: [u32; 3], across: [u32; 3]) -> u32 {
         let [a, b, c] = corners.map(|v| self.at(v));
         let normal = (b - a).cross(c - a).normalize_or_zero();
-        self.faces.push(Growing {
-            corners,
-            across,
+        let face = Growing {
             normal,
             offset: normal.dot(a),
-            outside: Vec::new(),
-            eye: None,
+            corners,
+            across,
+            outside: 0..0,
+            eye: NONE,
             alive: true,
-        });
+        };
+        let slot = if let Some(slot) = self.free.pop() {
+            self.faces[slot as usize] = face;
+            slot
+        } else {
+            self.faces.push(face);
+            self.faces.len() as u32 - 1
+        };
+        self.fresh.push(slot);
+        slot
     }
 
-    /// Gives each point to the first face from `first` on that it lies outside of.
-    fn share_out(&mut self, candidates: &[u32], first: usize) {
-        for &index in candidates {
-            let p = self.at(index);
-            let home = self.faces[first..]
-                .iter_mut()
-                .find(|face| face.normal.dot(p) - face.offset > self.skin);
-            if let Some(face) = home {
-                face.outside.push(index);
+    /// Gives each homeless point to the first fresh face that it lies outside of,
+    /// and lists those faces as pending.
+    fn share_out(&mut self) {
+        let mut planes: Vec<Plane> = Vec::with_capacity(self.fresh.len());
+        for &slot in &self.fresh {
+            let face = &self.faces[slot as usize];
+            planes.push(Plane {
+                normal: face.normal,
+                offset: face.offset,
+                furthest: self.skin,
+                eye: NONE,
+                n_outside: 0,
+            });
+        }
+        for loose in &mut self.homeless {
+            let p = loose.place;
+            loose.face = NONE;
+            for (k, plane) in planes.iter_mut().enumerate() {
+                let distance = plane.normal.dot(p) - plane.offset;
+                if distance <= self.skin {
+                    continue;
+                }
+                loose.face = k as u32;
+                plane.n_outside += 1;
+                let further = distance > plane.furthest
+                    || (distance == plane.furthest
+                        && lexicographic(p, self.points[plane.eye as usize]).is_gt());
+                if further {
+                    plane.furthest = distance;
+                    plane.eye = loose.index;
+                }
+                break;
             }
         }
-        for face in first..self.faces.len() {
-            let face = &mut self.faces[face];
-            if !face.outside.is_empty() {
-                let normal = face.normal;
-                face.eye = Some(furthest(self.points, &face.outside, |p| normal.dot(p)).1);
+        let mut place = self.outside.len() as u32;
+        for (plane, slot) in planes.iter_mut().zip(&self.fresh) {
+            if plane.eye != NONE {
+                let face = &mut self.faces[*slot as usize];
+                face.outside = place..place + plane.n_outside;
+                face.eye = plane.eye;
+                self.pending.push_back((*slot, plane.eye));
+            }
+            self.n_outside += plane.n_outside as usize;
+            let end = place + plane.n_outside;
+            plane.n_outside = place;
+            place = end;
+        }
+        if let Some(any) = self.homeless.first() {
+            self.outside.resize(place as usize, *any);
+        }
+        for loose in &self.homeless {
+            if loose.face != NONE {
+                let place = &mut planes[loose.face as usize].n_outside;
+                self.outside[*place as usize] = *loose;
+                *place += 1;
             }
         }
+        self.fresh.clear();
+    }
+
+    /// Closes the gaps between the outside points when they are most of the list.
+    fn tidy(&mut self) {
+        if self.outside.len() < 4096 || self.outside.len() < 3 * self.n_outside {
+            return;
+        }
+        let mut tidied = Vec::with_capacity(2 * self.n_outside);
+        for face in self.faces.iter_mut().filter(|face| face.alive) {
+            let from = tidied.len() as u32;
+            tidied.extend_from_slice(
+                &self.outside[face.outside.start as usize..face.outside.end as usize],
+            );
+            face.outside = from..tidied.len() as u32;
+        }
+        self.outside = tidied;
     }
 
     /// Makes `eye`, which lies outside `face`, a corner.
     fn add(&mut self, face: u32, eye: u32) {
         if !self.is_seen(face, eye) {
             // Rounding put a point on the wrong side of a sliver: it's within the skin.
-            self.faces[face as usize].outside.clear();
+            let skipped = &mut self.faces[face as usize];
+            skipped.eye = NONE;
+            self.n_outside -= skipped.outside.len();
+            skipped.outside = 0..0;
             return;
         }
         self.find_horizon(face, eye);
-        let first = self.faces.len();
+        self.homeless.clear();
+        for &gone in &self.seen {
+            let range = self.faces[gone as usize].outside.clone();
+            let outside = &self.outside[range.start as usize..range.end as usize];
+            self.n_outside -= outside.len();
+            let others = outside.iter().filter(|loose| loose.index != eye);
+            self.homeless.extend(others.copied());
+        }
+        self.free.append(&mut self.seen);
         for edge in 0..self.horizon.len() {
             let HorizonEdge {
                 from,
@@ -203,24 +326,18 @@ impl<'a> Build<'a> {
                 beyond,
                 side_beyond,
             } = self.horizon[edge];
-            let new = self.faces.len() as u32;
-            self.push([from, to, eye], [beyond, u32::MAX, u32::MAX]);
+            let new = self.push([from, to, eye], [beyond, NONE, NONE]);
             self.faces[beyond as usize].across[side_beyond] = new;
             self.starting[from as usize] = new;
         }
-        for new in first..self.faces.len() {
-            let next = self.starting[self.faces[new].corners[1] as usize];
-            self.faces[new].across[1] = next;
-            self.faces[next as usize].across[2] = new as u32;
+        for place in 0..self.fresh.len() {
+            let new = self.fresh[place];
+            let next = self.starting[self.faces[new as usize].corners[1] as usize];
+            self.faces[new as usize].across[1] = next;
+            self.faces[next as usize].across[2] = new;
         }
-        let mut homeless = std::mem::take(&mut self.homeless);
-        homeless.clear();
-        for &gone in &self.seen {
-            let outside = std::mem::take(&mut self.faces[gone as usize].outside);
-            homeless.extend(outside.into_iter().filter(|p| *p != eye));
-        }
-        self.share_out(&homeless, first);
-        self.homeless = homeless;
+        self.share_out();
+        self.tidy();
     }
 
     fn is_seen(&self, face: u32, eye: u32) -> bool {
@@ -288,51 +405,63 @@ pub(super) fn n_corners(faces: &[Face]) -> usize {
     faces.len() / 2 + 2
 }
 
+/// The corners of the faces in rising order, and each one's place among them.
+pub(super) fn corners(n_points: usize, faces: &[Face]) -> (Vec<u32>, Vec<u32>) {
+    let mut place = vec![NONE; n_points];
+    for corner in faces.iter().flat_map(|face| face.corners) {
+        place[corner as usize] = 0;
+    }
+    let mut corners = Vec::with_capacity(n_corners(faces));
+    for (index, place) in place.iter_mut().enumerate() {
+        if *place != NONE {
+            *place = corners.len() as u32;
+            corners.push(index as u32);
+        }
+    }
+    (corners, place)
+}
+
 /// The corners that stand out of their neighbours by more than `least`, in rising order.
 ///
 /// A corner that does not is inside a flat facet or along a straight edge. Of
 /// two neighbours at most one is dropped, so that a true corner with a twin stays.
 pub(super) fn true_corners(points: &[DVec3], faces: &[Face], least: f64) -> Vec<u32> {
-    let mut corners: Vec<u32> = faces.iter().flat_map(|face| face.corners).collect();
-    corners.sort_unstable();
-    corners.dedup();
-    let number = |index: u32| corners.partition_point(|c| *c < index);
+    let (corners, place) = corners(points.len(), faces);
     let at = |index: u32| points[index as usize];
     let mut outward = vec![DVec3::ZERO; corners.len()];
     for face in faces {
         let [a, b, c] = face.corners.map(at);
         let normal = (b - a).cross(c - a).normalize_or_zero();
-        for side in 0..3 {
-            let here = at(face.corners[side]);
-            let to_next = at(face.corners[(side + 1) % 3]) - here;
-            let to_last = at(face.corners[(side + 2) % 3]) - here;
-            outward[number(face.corners[side])] += normal * to_next.angle_between(to_last);
+        for corner in face.corners {
+            outward[place[corner as usize] as usize] += normal;
         }
     }
+    for along in &mut outward {
+        *along = along.normalize_or_zero();
+    }
+    let sides = || {
+        let pair = |face: &Face, side: usize| [face.corners[side], face.corners[(side + 1) % 3]];
+        faces
+            .iter()
+            .flat_map(move |face| (0..3).map(move |side| pair(face, side)))
+    };
     let mut height = vec![f64::INFINITY; corners.len()];
-    for face in faces {
-        for side in 0..3 {
-            let here = number(face.corners[side]);
-            let along = outward[here].normalize_or_zero();
-            let rise = along.dot(at(face.corners[side]) - at(face.corners[(side + 1) % 3]));
-            height[here] = height[here].min(rise);
-        }
+    for [from, to] in sides() {
+        let here = place[from as usize] as usize;
+        height[here] = height[here].min(outward[here].dot(at(from) - at(to)));
     }
     let mut dropped = vec![false; corners.len()];
     let mut blocked = vec![false; corners.len()];
-    for face in faces {
-        for side in 0..3 {
-            let here = number(face.corners[side]);
-            let next = number(face.corners[(side + 1) % 3]);
-            if height[here] <= least && !blocked[here] && !dropped[next] {
-                dropped[here] = true;
-                blocked[next] = true;
-            } else if dropped[here] {
-                blocked[next] = true;
-            }
+    for [from, to] in sides() {
+        let (here, next) = (place[from as usize] as usize, place[to as usize] as usize);
+        if height[here] <= least && !blocked[here] && !dropped[next] {
+            dropped[here] = true;
         }
+        blocked[next] |= dropped[here];
     }
-    let keep = |(index, _): &(usize, &u32)| !dropped[*index];
-    let kept = corners.iter().enumerate().filter(keep);
-    kept.map(|(_, corner)| *corner).collect()
+    let kept = corners
+        .iter()
+        .zip(&dropped)
+        .filter(|(_, dropped)| !**dropped);
+    kept.map(|(corner, _)| *corner).collect()
 }
