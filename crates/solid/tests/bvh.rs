@@ -216,11 +216,11 @@ proptest! {
 /// Inside the smooth body and outside it, clear of the facets' deviation, the answer is sure.
 fn check_contains(mesh: &Mesh, least_clear_m: f64, depth_m: impl Fn(DVec3) -> f64) {
     let bvh = Bvh::build(mesh);
-    let n = 23;
+    let n = 23i32;
     let (low, high) = mesh.bounds().expect("not empty");
     let mut n_inside = 0;
     for i in 0..n * n * n {
-        let cell = DVec3::new((i % n) as f64, (i / n % n) as f64, (i / n / n) as f64);
+        let cell = DVec3::new(f64::from(i % n), f64::from(i / n % n), f64::from(i / n / n));
         let p = low + (high - low) * (cell / f64::from(n - 1) * 1.1 - 0.05);
         let depth = depth_m(p);
         if depth.abs() > least_clear_m {

@@ -6,7 +6,7 @@ use super::tree::{Node, PADDING, STACK, Tree};
 
 const BINS: usize = 16;
 /// A leaf never holds more than this.
-const LEAF_MOST: usize = 6;
+const LEAF_MOST: usize = 4;
 /// Cost of going through a node, in triangle tests.
 const NODE_COST: f32 = 1.0;
 /// Subtrees over this size are built side by side.
@@ -80,6 +80,7 @@ pub fn tree(boxes: &[(u32, DVec3, DVec3)]) -> Tree {
             order: Vec::new(),
             centre_m: DVec3::ZERO,
             reach_m: 0.0,
+            deepest: 0,
             bounds_m: None,
         };
     };
@@ -108,17 +109,19 @@ pub fn tree(boxes: &[(u32, DVec3, DVec3)]) -> Tree {
     let padding = (PADDING * reach_m) as f32;
     split(&mut things, &mut pairs, 0, true);
     let mut nodes = Vec::new();
-    if gather(&pairs, padding, &mut nodes) * 3 + 4 > STACK {
+    let mut deepest = gather(&pairs, padding, &mut nodes);
+    if deepest * 3 + 4 > STACK {
         // An extreme mesh: halve by count, which bounds the depth.
         split(&mut things, &mut pairs, 0, false);
         nodes.clear();
-        gather(&pairs, padding, &mut nodes);
+        deepest = gather(&pairs, padding, &mut nodes);
     }
     Tree {
         nodes,
         order: things.iter().map(|thing| thing.index).collect(),
         centre_m,
         reach_m,
+        deepest,
         bounds_m,
     }
 }

@@ -206,4 +206,24 @@ impl Instances {
         });
         found
     }
+
+    /// Calls `take` with every hit, in no useful order; see [`Bvh::all_hits`].
+    pub fn for_all_hits(&self, ray: &Ray, mut take: impl FnMut(InstanceHit)) {
+        let Some(slabs) = RaySlabs::of(&self.tree, ray) else {
+            return;
+        };
+        self.tree.visit_ray(&slabs, |first, count, most_m| {
+            for instance in &self.tree.order[first..first + count] {
+                let placed = &self.placed[*instance as usize];
+                let ray = placed.ray_in_mesh(ray, *most_m);
+                placed.bvh.for_all_hits(&ray, |hit| {
+                    take(InstanceHit {
+                        instance: *instance,
+                        hit,
+                    });
+                });
+            }
+            true
+        });
+    }
 }

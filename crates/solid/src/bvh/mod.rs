@@ -191,7 +191,7 @@ impl Bvh {
     }
 
     /// Calls `take` with every hit, in no useful order.
-    fn for_all_hits(&self, ray: &Ray, mut take: impl FnMut(Hit)) {
+    pub fn for_all_hits(&self, ray: &Ray, mut take: impl FnMut(Hit)) {
         let (Some(shear), Some(slabs)) = (Shear::of(ray), RaySlabs::of(&self.tree, ray)) else {
             return;
         };

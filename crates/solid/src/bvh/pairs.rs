@@ -49,13 +49,11 @@ impl Bvh {
             } else if b.count == 0 {
                 waiting.extend(members(&other.tree, b.child).map(|member| (a, member)));
             } else {
+                let theirs = b.child as usize..(b.child + b.count) as usize;
                 for i in a.child as usize..(a.child + a.count) as usize {
                     let own = box_of(&self.corners_m[i]);
-                    for j in b.child as usize..(b.child + b.count) as usize {
-                        if !apart(own, placed[j], margin_m) {
-                            found.push((self.tree.order[i], other.tree.order[j]));
-                        }
-                    }
+                    let near = theirs.clone().filter(|j| !apart(own, placed[*j], margin_m));
+                    found.extend(near.map(|j| (self.tree.order[i], other.tree.order[j])));
                 }
             }
         }

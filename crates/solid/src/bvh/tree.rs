@@ -6,6 +6,8 @@ use super::Ray;
 
 /// Entries that a walk may have waiting; `build::tree` keeps every tree shallow enough.
 pub const STACK: usize = 128;
+/// Enough for trees of a few hundred things.
+const SMALL_STACK: usize = 28;
 /// Padding of the boxes as a share of the half diagonal. It covers the rounding
 /// of corners, ray origin and direction to f32 (each at most 2⁻²⁴ of the reach).
 pub const PADDING: f64 = 1.0 / (1u32 << 19) as f64;
@@ -41,6 +43,8 @@ pub struct Tree {
     pub centre_m: DVec3,
     /// Half the diagonal of the whole, m.
     pub reach_m: f64,
+    /// Levels of nodes.
+    pub deepest: usize,
     pub bounds_m: Option<(DVec3, DVec3)>,
 }
 
@@ -111,18 +115,29 @@ impl Tree {
     /// Calls `leaf(first, count, &mut most)` for each leaf that the ray meets,
     /// nearest first; `leaf` may shorten the ray and ends the walk with `false`.
     #[inline]
-    pub fn visit_ray(&self, ray: &RaySlabs, mut leaf: impl FnMut(usize, usize, &mut f64) -> bool) {
-        let mut stack = [(0u32, 0u32, f32::NEG_INFINITY); STACK];
-        let mut depth = 1;
+    pub fn visit_ray(&self, ray: &RaySlabs, leaf: impl FnMut(usize, usize, &mut f64) -> bool) {
+        // Clearing a large stack costs as much as walking a small tree.
+        if self.deepest * 3 + 4 <= SMALL_STACK {
+            self.visit_ray_on::<SMALL_STACK>(ray, leaf);
+        } else {
+            self.visit_ray_on::<STACK>(ray, leaf);
+        }
+    }
+
+    #[inline]
+    fn visit_ray_on<const N: usize>(
+        &self,
+        ray: &RaySlabs,
+        mut leaf: impl FnMut(usize, usize, &mut f64) -> bool,
+    ) {
+        let mut stack = Waiting::<N>::root();
         let mut most = ray.most_m;
         let slack = 1e-6 * self.reach_m as f32;
         let least_seen = ray.seen(ray.least_m);
         let least_seen = Vec4::splat(least_seen - 1e-6 * least_seen.abs() - slack);
         let widen = |seen: f32| seen + 1e-6 * seen.abs() + slack;
         let mut most_seen = widen(ray.seen(most));
-        while depth > 0 {
-            depth -= 1;
-            let (child, count, near) = stack[depth];
+        while let Some((child, count, near)) = stack.pop() {
             if near > most_seen {
                 continue;
             }
@@ -138,21 +153,7 @@ impl Tree {
             if mask == 0 {
                 continue;
             }
-            let near = near.to_array();
-            let bottom = depth;
-            for i in 0..4 {
-                if mask & (1 << i) == 0 {
-                    continue;
-                }
-                // Insertion, the nearest on top.
-                let mut place = depth;
-                while place > bottom && stack[place - 1].2 < near[i] {
-                    stack[place] = stack[place - 1];
-                    place -= 1;
-                }
-                stack[place] = (node.child[i], node.count[i], near[i]);
-                depth += 1;
-            }
+            stack.push(node, near, mask);
         }
     }
 
@@ -173,11 +174,8 @@ impl Tree {
         let mut within_m = within_m;
         let square = |within_m: f64| (within_m * within_m * (1.0 + 1e-6)) as f32;
         let mut limit = square(within_m);
-        let mut stack = [(0u32, 0u32, 0.0f32); STACK];
-        let mut depth = 1;
-        while depth > 0 {
-            depth -= 1;
-            let (child, count, near) = stack[depth];
+        let mut stack = Waiting::<STACK>::root();
+        while let Some((child, count, near)) = stack.pop() {
             if near > limit {
                 continue;
             }
@@ -193,21 +191,9 @@ impl Tree {
                 gap * gap
             };
             let near = gap(0) + gap(1) + gap(2);
-            let mask = near.cmple(Vec4::splat(limit)).bitmask();
-            let near = near.to_array();
-            let bottom = depth;
-            for i in 0..4 {
-                if mask & (1 << i) == 0 || near[i] == f32::INFINITY {
-                    continue;
-                }
-                let mut place = depth;
-                while place > bottom && stack[place - 1].2 < near[i] {
-                    stack[place] = stack[place - 1];
-                    place -= 1;
-                }
-                stack[place] = (node.child[i], node.count[i], near[i]);
-                depth += 1;
-            }
+            // Empty boxes are infinitely far, also where the limit is.
+            let mask = near.cmple(Vec4::splat(limit.min(f32::MAX))).bitmask();
+            stack.push(node, near, mask);
         }
     }
 }
@@ -230,5 +216,46 @@ impl RaySlabs {
         // The reciprocal is rounded: allow a few units in the last place.
         let far = far + far.abs() * 4e-7;
         (near, near.cmple(far).bitmask())
+    }
+}
+
+/// Boxes that a walk has yet to go into, the nearest on top of each node's four.
+struct Waiting<const N: usize> {
+    /// Child, count, and how near the box is.
+    entries: [(u32, u32, f32); N],
+    depth: usize,
+}
+
+impl<const N: usize> Waiting<N> {
+    #[inline]
+    fn root() -> Self {
+        let mut entries = [(0, 0, 0.0); N];
+        entries[0].2 = f32::NEG_INFINITY;
+        Self { entries, depth: 1 }
+    }
+
+    #[inline]
+    fn pop(&mut self) -> Option<(u32, u32, f32)> {
+        self.depth = self.depth.checked_sub(1)?;
+        Some(self.entries[self.depth])
+    }
+
+    /// Adds the members of `node` that `mask` names, by insertion.
+    #[inline]
+    fn push(&mut self, node: &Node, near: Vec4, mask: u32) {
+        let near = near.to_array();
+        let bottom = self.depth;
+        let mut left = mask;
+        while left != 0 {
+            let i = left.trailing_zeros() as usize;
+            left &= left - 1;
+            let mut place = self.depth;
+            while place > bottom && self.entries[place - 1].2 < near[i] {
+                self.entries[place] = self.entries[place - 1];
+                place -= 1;
+            }
+            self.entries[place] = (node.child[i], node.count[i], near[i]);
+            self.depth += 1;
+        }
     }
 }

@@ -41,12 +41,31 @@ impl Meeting {
 #[derive(Debug, Clone, Copy)]
 pub struct Shear {
     origin: DVec3,
-    kx: usize,
-    ky: usize,
-    kz: usize,
+    kz: Axis,
     sx: f64,
     sy: f64,
     sz: f64,
+}
+
+/// The axis that a ray runs along most.
+#[derive(Debug, Clone, Copy)]
+enum Axis {
+    X,
+    Y,
+    Z,
+}
+
+impl Axis {
+    /// The coordinates turned so that this axis is the last. Unlike the paper,
+    /// kx and ky are never swapped; the sign of det says which side is met.
+    #[inline]
+    fn last(self, v: DVec3) -> (f64, f64, f64) {
+        match self {
+            Self::X => (v.y, v.z, v.x),
+            Self::Y => (v.z, v.x, v.y),
+            Self::Z => (v.x, v.y, v.z),
+        }
+    }
 }
 
 impl Shear {
@@ -54,35 +73,29 @@ impl Shear {
     #[inline]
     pub fn of(ray: &Ray) -> Option<Self> {
         let d = ray.direction;
-        let kz = d.abs().max_position();
-        if !(d.is_finite() && ray.origin_m.is_finite() && d[kz] != 0.0) {
+        let kz = match d.abs().max_position() {
+            0 => Axis::X,
+            1 => Axis::Y,
+            _ => Axis::Z,
+        };
+        let (dx, dy, dz) = kz.last(d);
+        if !(d.is_finite() && ray.origin_m.is_finite() && dz != 0.0) {
             return None;
-        }
-        let (mut kx, mut ky) = ((kz + 1) % 3, (kz + 2) % 3);
-        if d[kz] < 0.0 {
-            std::mem::swap(&mut kx, &mut ky);
         }
         Some(Self {
             origin: ray.origin_m,
-            kx,
-            ky,
             kz,
-            sx: d[kx] / d[kz],
-            sy: d[ky] / d[kz],
-            sz: 1.0 / d[kz],
+            sx: dx / dz,
+            sy: dy / dz,
+            sz: 1.0 / dz,
         })
     }
 
     /// Where the ray meets the triangle between two distances.
     #[inline]
     pub fn hit(&self, corners: &Corners, least_m: f64, most_m: f64, ties: Ties) -> Option<Meeting> {
-        let [a, b, c] = corners.map(|v| v - self.origin);
-        let flat = |v: DVec3| {
-            (
-                v[self.kx] - self.sx * v[self.kz],
-                v[self.ky] - self.sy * v[self.kz],
-            )
-        };
+        let [a, b, c] = corners.map(|v| self.kz.last(v - self.origin));
+        let flat = |v: (f64, f64, f64)| (v.0 - self.sx * v.2, v.1 - self.sy * v.2);
         let (ax, ay) = flat(a);
         let (bx, by) = flat(b);
         let (cx, cy) = flat(c);
@@ -102,18 +115,14 @@ impl Shear {
         if det == 0.0 {
             return None;
         }
-        let (az, bz, cz) = (
-            self.sz * a[self.kz],
-            self.sz * b[self.kz],
-            self.sz * c[self.kz],
-        );
         let barycentric = [u / det, v / det, w / det];
-        let distance_m = barycentric[0] * az + barycentric[1] * bz + barycentric[2] * cz;
+        let distance_m =
+            self.sz * (barycentric[0] * a.2 + barycentric[1] * b.2 + barycentric[2] * c.2);
         let inside = distance_m >= least_m && distance_m <= most_m;
         inside.then_some(Meeting {
             distance_m,
             barycentric,
-            enters: det > 0.0,
+            enters: (det > 0.0) == (self.sz > 0.0),
         })
     }
 }
