@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use method::{Certainty, Figure};
 use serde::Serialize;
-use solid::{Mesh, Moments};
+use solid::{Mesh, Moments, measure::Measure};
 
 use crate::{Money, PieceKind, Tag, WorkshopError};
 
@@ -30,37 +30,40 @@ pub struct Mass {
     pub certainty: Certainty,
 }
 
-/// A piece's closed form, with a fingerprint to tell it from others.
+/// A piece's closed form and its measures, with a fingerprint to tell it from others.
 #[derive(Debug, Clone)]
 pub struct Shape {
-    mesh: Arc<Mesh>,
-    moments: Moments,
+    measure: Arc<Measure>,
     fingerprint: [u64; 2],
 }
 
 impl Shape {
-    /// The shape that a closed mesh bounds.
+    /// The shape that was measured.
     #[must_use]
-    pub fn new(mesh: Arc<Mesh>) -> Self {
-        let moments = Moments::of(&mesh);
-        let fingerprint = fingerprint(&mesh);
+    pub fn new(measure: Arc<Measure>) -> Self {
+        let fingerprint = fingerprint(&measure.solid_mesh);
         Self {
-            mesh,
-            moments,
+            measure,
             fingerprint,
         }
     }
 
+    /// All its measures.
+    #[must_use]
+    pub fn measure(&self) -> &Arc<Measure> {
+        &self.measure
+    }
+
     /// The closed mesh in the piece frame.
     #[must_use]
-    pub fn mesh(&self) -> &Arc<Mesh> {
-        &self.mesh
+    pub fn mesh(&self) -> &Mesh {
+        &self.measure.solid_mesh
     }
 
     /// Its integrals.
     #[must_use]
     pub fn moments(&self) -> &Moments {
-        &self.moments
+        &self.measure.moments
     }
 
     /// Differs where the form differs; colours don't count.
@@ -134,7 +137,7 @@ impl Piece {
             })
         };
         let positive = |value: f64| value.is_finite() && value > 0.0;
-        let volume_m3 = shape.moments.volume_m3;
+        let volume_m3 = shape.moments().volume_m3;
         if !positive(volume_m3) {
             return refuse(
                 "mesh",
@@ -213,7 +216,7 @@ impl Piece {
                     "{:.0} kg/m³ ({}) × {:.3} L of the scan",
                     self.material.density_kg_m3,
                     self.material.name,
-                    self.shape.moments.volume_m3 * 1e3
+                    self.shape.moments().volume_m3 * 1e3
                 ),
                 "density of the material as stated in the layout or the yard",
             )
@@ -230,7 +233,7 @@ impl Piece {
     /// Density that mass and closed volume imply, kg/m³.
     #[must_use]
     pub fn density_kg_m3(&self) -> f64 {
-        self.mass.mass_kg / self.shape.moments.volume_m3
+        self.mass.mass_kg / self.shape.moments().volume_m3
     }
 
     /// Its price, where known.

@@ -112,6 +112,25 @@ pub fn area_and_middle(corners: &[DVec2]) -> (f64, DVec2) {
     (area, middle)
 }
 
+/// Integral of a plane times the place over a convex polygon, from the place's origin, m⁴.
+///
+/// # Equation
+/// On a triangle of area A: ∫ f p = A/12 (Σ fᵢ pᵢ + Σ fᵢ Σ pᵢ).
+#[must_use]
+pub fn moment(corners: &[DVec2], plane: Plane) -> DVec2 {
+    let Some(&a) = corners.first() else {
+        return DVec2::ZERO;
+    };
+    let mut sum = DVec2::ZERO;
+    for pair in corners[1..].windows(2) {
+        let (b, c) = (pair[0], pair[1]);
+        let area = 0.5 * (b - a).perp_dot(c - a);
+        let [f, g, h] = [a, b, c].map(|p| plane.at(p));
+        sum += (a * f + b * g + c * h + (a + b + c) * (f + g + h)) * (area / 12.0);
+    }
+    sum
+}
+
 /// Share of a triangle where a linear function is above zero, and the mean over
 /// the whole triangle of its positive part, from its values at the corners.
 ///
@@ -198,6 +217,18 @@ mod tests {
         let (share, mean) = positive_part([1.0, -1.0, -1.0]);
         assert!((share - 0.25).abs() < 1e-15);
         assert!((mean - 0.25 / 3.0).abs() < 1e-15);
+    }
+
+    #[test]
+    fn the_moment_of_a_wedge_lies_at_two_thirds() {
+        // Height x over the unit square: volume 1/2, centre at x = 2/3, y = 1/2.
+        let square = [DVec2::ZERO, DVec2::X, DVec2::ONE, DVec2::Y];
+        let wedge = Plane {
+            at_origin_m: 0.0,
+            gradient: DVec2::X,
+        };
+        let got = moment(&square, wedge);
+        assert!((got - DVec2::new(1.0 / 3.0, 0.25)).length() < 1e-15);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::bed_surface::BedSurface;
 use super::check;
-use super::clip::{Plane, area_and_middle, keep};
+use super::clip::{Plane, area_and_middle, keep, moment};
 use super::error::GroundError;
 use super::facet::{Facet, facets};
 use super::grid::Grid;
@@ -31,6 +31,8 @@ pub struct LaidBed {
 pub struct BedVolume {
     /// Volume, the buried parts of pieces included, m³.
     pub volume_m3: f64,
+    /// Integral of its thickness times the place in plan, m⁴: volume times middle.
+    pub moment_m4: DVec2,
     /// Area in plan where the bed fell below what lies beneath it, m².
     pub cut_area_m2: f64,
     /// Furthest that it fell below what lies beneath it, m.
@@ -177,7 +179,7 @@ impl Laid {
                 let mut highest_m = 0.0_f64;
                 for i in 0..self.grid.nx - 1 {
                     facets(self, i, j, |bed, facet| {
-                        row[bed].add(facet, self.beds[bed].by);
+                        row[bed].add(facet, self.grid.place_m(i, j), self.beds[bed].by);
                         highest_m = highest_m.max(facet.greatest_m(facet.top()));
                     });
                 }
@@ -190,6 +192,7 @@ impl Laid {
             highest_m = highest_m.max(highest_in_row_m);
             for (sum, part) in total.iter_mut().zip(row) {
                 sum.volume_m3 += part.volume_m3;
+                sum.moment_m4 += part.moment_m4;
                 sum.cut_area_m2 += part.cut_area_m2;
                 sum.cut_depth_m = sum.cut_depth_m.max(part.cut_depth_m);
                 sum.below_base_m = sum.below_base_m.max(part.below_base_m);
@@ -201,11 +204,14 @@ impl Laid {
 
 impl BedVolume {
     /// Adds a facet on which the bed was just laid.
-    fn add(&mut self, facet: &Facet, by: By) {
+    fn add(&mut self, facet: &Facet, origin_m: DVec2, by: By) {
         /// A bed that falls by less than this was meant to end there, m.
         const MEANT_M: f64 = 1e-6;
         if let [.., below, top] = facet.tops[..] {
-            self.volume_m3 += facet.integral_m3(top.less(below));
+            let thickness = top.less(below);
+            let volume_m3 = facet.integral_m3(thickness);
+            self.volume_m3 += volume_m3;
+            self.moment_m4 += origin_m * volume_m3 + moment(&facet.corners_m, thickness);
             let depth = facet.greatest_m(facet.cut);
             if depth > MEANT_M {
                 self.cut_area_m2 += area_and_middle(&facet.corners_m).0;

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 use solid::{
     Mesh, Moments, Pose, SolidError,
+    measure::{MeasureOptions, measure},
     read::{ReadOptions, Unit, Up},
 };
 
@@ -97,17 +98,11 @@ impl Form<'_> {
                 ));
             }
         };
-        let moments = Moments::of(&mesh);
-        if moments.volume_m3.is_finite() && moments.volume_m3 > 0.0 {
-            Ok((mesh, moments))
-        } else {
-            Err(MethodError::new(
-                "no_volume",
-                format!("{path}/{key}"),
-                format!("the piece encloses {} L", moments.volume_m3 * 1e3),
-                "measure the scan first (solid.measure); it must close",
-            ))
-        }
+        let measured = measure(&mesh, &MeasureOptions::default()).map_err(|error| {
+            let at = format!("{path}/{key}");
+            MethodError::new("no_volume", at, error.to_string(), error.hint())
+        })?;
+        Ok((measured.solid_mesh, measured.moments))
     }
 
     fn scan(&self, name: &str, path: &str, files: &dyn Files) -> Result<Mesh, MethodError> {
