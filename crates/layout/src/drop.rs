@@ -41,7 +41,7 @@ impl Form {
         }
     }
 
-    fn placed(&self, pose: Pose) -> Placed {
+    pub(crate) fn placed(&self, pose: Pose) -> Placed {
         let placement = Placement::of_pose(pose, self.centre_in_piece_m);
         Placed {
             vertices_m: self
@@ -58,9 +58,9 @@ impl Form {
     }
 }
 
-struct Placed {
-    vertices_m: Vec<DVec3>,
-    seen: Instances,
+pub(crate) struct Placed {
+    pub(crate) vertices_m: Vec<DVec3>,
+    pub(crate) seen: Instances,
 }
 
 /// Where and how a piece is let down.
@@ -92,6 +92,10 @@ impl<'a> Below<'a> {
             ground,
             pieces: Vec::new(),
         }
+    }
+
+    pub(crate) fn pieces(&self) -> &[Placed] {
+        &self.pieces
     }
 
     /// Puts a piece where it lies.
@@ -188,7 +192,7 @@ fn height_over(falling: &Placed, (low, high): (DVec3, DVec3), lying: &Placed) ->
     corners.max(fine).max(coarse.first().map_or(f64::NEG_INFINITY, |c| c.0))
 }
 
-fn grid(least: DVec2, most: DVec2, step_m: f64) -> impl Iterator<Item = DVec2> {
+pub(crate) fn grid(least: DVec2, most: DVec2, step_m: f64) -> impl Iterator<Item = DVec2> {
     let n = ((most - least) / step_m).ceil().max(DVec2::ONE);
     let step = (most - least) / n;
     let (nx, ny) = (n.x as usize, n.y as usize);
@@ -210,13 +214,13 @@ fn nodes_under(ground: &GroundSurface, low: DVec3, high: DVec3) -> Vec<DVec2> {
 }
 
 /// The upper surface at a place of the plan.
-fn upper(seen: &Instances, place: DVec2) -> Option<f64> {
+pub(crate) fn upper(seen: &Instances, place: DVec2) -> Option<f64> {
     let ray = vertical(place.extend(FAR_M), -1.0);
     seen.first_hit(&ray).map(|hit| FAR_M - hit.hit.distance_m)
 }
 
 /// The lower surface at a place of the plan.
-fn lower(seen: &Instances, place: DVec2) -> Option<f64> {
+pub(crate) fn lower(seen: &Instances, place: DVec2) -> Option<f64> {
     let ray = vertical(place.extend(-FAR_M), 1.0);
     seen.first_hit(&ray).map(|hit| hit.hit.distance_m - FAR_M)
 }
@@ -230,7 +234,7 @@ fn vertical(origin_m: DVec3, up: f64) -> Ray {
     }
 }
 
-fn box_round(points: &[DVec3]) -> (DVec3, DVec3) {
+pub(crate) fn box_round(points: &[DVec3]) -> (DVec3, DVec3) {
     points.iter().fold(
         (DVec3::INFINITY, DVec3::NEG_INFINITY),
         |(low, high), p| (low.min(*p), high.max(*p)),

@@ -8,5 +8,6 @@ pub mod error;
 pub mod ground;
 pub mod methods;
 pub mod settle;
+pub mod support;
 
 pub use error::LayoutError;
