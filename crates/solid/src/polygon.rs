@@ -28,9 +28,9 @@ pub fn triangulate(corners: &[DVec3]) -> Vec<[usize; 3]> {
     triangles
 }
 
-/// Tests of a corner against an ear that one file may cost. At a few
+/// Tests of a corner against an ear that one file may cost. At some ten
 /// nanoseconds each, about a second.
-const MOST_TESTS: u64 = 300_000_000;
+const MOST_TESTS: u64 = 100_000_000;
 
 /// Cuts polygons one after another, with bounded work for all of them together.
 #[derive(Debug)]
@@ -196,8 +196,8 @@ impl<'a> Ring<'a> {
             blocking: Grid::default(),
             slack,
         };
-        let corners = (0..n as u32).filter(|&i| !ring.rises(i as usize)).collect();
-        ring.blocking = Grid::new(points, corners, low, high);
+        let corners: Vec<u32> = (0..n as u32).filter(|&i| !ring.rises(i as usize)).collect();
+        ring.blocking = Grid::new(points, &corners, low, high);
         ring
     }
 
@@ -211,7 +211,7 @@ impl<'a> Ring<'a> {
         if self.rule == Rule::Exact {
             for corner in 0..self.points.len() {
                 if self.rises(corner) {
-                    self.blocking.remove(corner);
+                    self.blocking.remove(corner, self.points[corner]);
                 }
             }
         }
@@ -249,8 +249,7 @@ impl<'a> Ring<'a> {
             Rule::Clear => self.slack,
             _ => 0.0,
         };
-        !self.blocking.any(ear, slack, n_tests_left, |other| {
-            let p = self.points[other];
+        !self.blocking.any(ear, slack, n_tests_left, |other, p| {
             other != before
                 && other != at
                 && other != after
@@ -264,10 +263,10 @@ impl<'a> Ring<'a> {
         let [before, after] = self.neighbours(at);
         self.next[before] = after as u32;
         self.previous[after] = before as u32;
-        self.blocking.remove(at);
+        self.blocking.remove(at, self.points[at]);
         for corner in [before, after] {
             if self.rises(corner) {
-                self.blocking.remove(corner);
+                self.blocking.remove(corner, self.points[corner]);
             }
         }
         [before, after]
@@ -294,21 +293,28 @@ fn holds([a, b, c]: [DVec2; 3], p: DVec2, slack: f64) -> bool {
 }
 
 /// Corners by place, so that only those near an ear are tested.
+///
+/// Cells stand row by row in one list, each with room for the corners that it
+/// begins with: a test of a row's cells goes straight through memory.
 #[derive(Default)]
 struct Grid {
     low: DVec2,
     cell_size: DVec2,
+    /// Cells in a row, and rows.
     n_across: usize,
-    n_up: usize,
-    cells: Vec<Vec<u32>>,
-    /// Which cell a corner is in; `NOWHERE` when it is not in the grid.
-    cell_of: Vec<u32>,
+    /// Where each cell begins in `corners`, and where the last one ends.
+    starts: Vec<u32>,
+    /// Corners that each cell still has, from its beginning.
+    counts: Vec<u32>,
+    corners: Vec<(u32, DVec2)>,
+    /// A corner's place in `corners`; `NOWHERE` when it is not in the grid.
+    slot_of: Vec<u32>,
 }
 
 const NOWHERE: u32 = u32::MAX;
 
 impl Grid {
-    fn new(points: &[DVec2], corners: Vec<u32>, low: DVec2, high: DVec2) -> Self {
+    fn new(points: &[DVec2], corners: &[u32], low: DVec2, high: DVec2) -> Self {
         /// Below so many corners one cell is quicker.
         const FEW: usize = 32;
         let n_across = if corners.len() < FEW {
@@ -320,35 +326,58 @@ impl Grid {
             low,
             cell_size: (high - low) / n_across as f64,
             n_across,
-            n_up: n_across,
-            cells: vec![Vec::new(); n_across * n_across],
-            cell_of: vec![NOWHERE; points.len()],
+            starts: vec![0; n_across * n_across + 1],
+            counts: vec![0; n_across * n_across],
+            corners: vec![(0, DVec2::ZERO); corners.len()],
+            slot_of: vec![NOWHERE; points.len()],
         };
-        for corner in corners {
-            let [column, row] = grid.place(points[corner as usize]);
-            let cell = row * n_across + column;
-            grid.cell_of[corner as usize] = cell as u32;
-            grid.cells[cell].push(corner);
+        let cells: Vec<usize> = corners
+            .iter()
+            .map(|&corner| grid.cell(points[corner as usize]))
+            .collect();
+        for &cell in &cells {
+            grid.starts[cell + 1] += 1;
+        }
+        for cell in 0..grid.counts.len() {
+            grid.starts[cell + 1] += grid.starts[cell];
+        }
+        for (&corner, &cell) in corners.iter().zip(&cells) {
+            let slot = grid.starts[cell] + grid.counts[cell];
+            grid.counts[cell] += 1;
+            grid.corners[slot as usize] = (corner, points[corner as usize]);
+            grid.slot_of[corner as usize] = slot;
         }
         grid
     }
 
     /// Column and row of a place, brought inside the grid.
     fn place(&self, p: DVec2) -> [usize; 2] {
-        let index = |offset: f64, size: f64, n: usize| {
-            // Division by a flat grid's zero gives no number, which casts to 0.
-            ((offset / size) as usize).min(n - 1)
-        };
+        // Division by a flat grid's zero gives no number, which casts to 0.
+        let index = |offset: f64, size: f64| ((offset / size) as usize).min(self.n_across - 1);
         [
-            index(p.x - self.low.x, self.cell_size.x, self.n_across),
-            index(p.y - self.low.y, self.cell_size.y, self.n_up),
+            index(p.x - self.low.x, self.cell_size.x),
+            index(p.y - self.low.y, self.cell_size.y),
         ]
     }
 
-    fn remove(&mut self, corner: usize) {
-        let cell = std::mem::replace(&mut self.cell_of[corner], NOWHERE);
-        if cell != NOWHERE {
-            self.cells[cell as usize].retain(|&other| other as usize != corner);
+    fn cell(&self, p: DVec2) -> usize {
+        let [column, row] = self.place(p);
+        row * self.n_across + column
+    }
+
+    /// Takes a corner, which lies at `p`, out of the grid.
+    fn remove(&mut self, corner: usize, p: DVec2) {
+        let slot = std::mem::replace(&mut self.slot_of[corner], NOWHERE);
+        if slot == NOWHERE {
+            return;
+        }
+        let cell = self.cell(p);
+        self.counts[cell] -= 1;
+        let last = self.starts[cell] + self.counts[cell];
+        let moved = self.corners[last as usize];
+        if last != slot {
+            self.corners[slot as usize] = moved;
+            self.slot_of[moved.0 as usize] = slot;
         }
     }
 
@@ -358,15 +387,19 @@ impl Grid {
         ear: [DVec2; 3],
         slack: f64,
         n_tests_left: &mut u64,
-        test: impl Fn(usize) -> bool,
+        test: impl Fn(usize, DVec2) -> bool,
     ) -> bool {
         let low = ear[0].min(ear[1]).min(ear[2]) - slack;
         let high = ear[0].max(ear[1]).max(ear[2]) + slack;
         let ([left, bottom], [right, top]) = (self.place(low), self.place(high));
         for row in bottom..=top {
-            for cell in &self.cells[row * self.n_across + left..=row * self.n_across + right] {
-                *n_tests_left = n_tests_left.saturating_sub(1 + cell.len() as u64);
-                if cell.iter().any(|&corner| test(corner as usize)) {
+            for cell in row * self.n_across + left..=row * self.n_across + right {
+                let start = self.starts[cell] as usize;
+                let corners = &self.corners[start..start + self.counts[cell] as usize];
+                *n_tests_left = n_tests_left.saturating_sub(1 + corners.len() as u64);
+                if corners.iter().any(|&(corner, p)| {
+                    p.cmpge(low).all() && p.cmple(high).all() && test(corner as usize, p)
+                }) {
                     return true;
                 }
             }

@@ -135,13 +135,12 @@ fn read_solid(words: &mut Words, vertices: &mut Vec<DVec3>) -> Result<(), Fault>
     }
 }
 
-fn keyword(words: &mut Words, expected: &str) -> Result<(), Fault> {
-    let expected_quoted = format!("`{expected}`");
-    let (at, word) = words.expect(&expected_quoted)?;
+fn keyword(words: &mut Words, expected: &'static str) -> Result<(), Fault> {
+    let (at, word) = words.expect(expected)?;
     if word.eq_ignore_ascii_case(expected.as_bytes()) {
         Ok(())
     } else {
-        Err(unexpected(at, word, &expected_quoted))
+        Err(unexpected(at, word, &format!("`{expected}`")))
     }
 }
 

@@ -46,28 +46,33 @@ pub(super) fn read(bytes: &[u8]) -> Result<Raw, Fault> {
 }
 
 fn read_body(header: &Header, mut source: impl Source) -> Result<Raw, Fault> {
-    let mut points = None;
-    // Faces may stand before the points that they name.
-    let mut face_elements: Vec<(&Element, usize)> = Vec::new();
+    let is_faces = |element: &&Element| matches!(element.name, b"face" | b"tristrips");
+    let n_expected: u64 = header
+        .elements
+        .iter()
+        .filter(is_faces)
+        .map(|e| e.n_rows)
+        .sum();
+    let mut faces = Faces::new(usize::try_from(n_expected).unwrap_or(MOST_TRIANGLES));
+    let mut points: Option<Points> = None;
+    // Faces may stand before the points that they name: those are read last.
+    let mut put_off: Vec<(&Element, usize)> = Vec::new();
     for element in &header.elements {
-        match element.name {
-            b"vertex" if points.is_none() => {
-                points = Some(read_points(&mut source, element)?);
+        match (element.name, &points) {
+            (b"vertex", None) => points = Some(read_points(&mut source, element)?),
+            (b"face" | b"tristrips", Some(points)) => {
+                read_faces(&mut source, element, &points.vertices, &mut faces)?;
             }
-            b"face" | b"tristrips" => {
-                face_elements.push((element, source.offset()));
+            (name, _) => {
+                if matches!(name, b"face" | b"tristrips") {
+                    put_off.push((element, source.offset()));
+                }
                 skip_element(&mut source, element, header.encoding)?;
             }
-            _ => skip_element(&mut source, element, header.encoding)?,
         }
     }
     let Points { vertices, colours } = points.ok_or_else(|| Fault::whole("no `vertex` element"))?;
-    let n_expected: u64 = face_elements
-        .iter()
-        .map(|(element, _)| element.n_rows)
-        .sum();
-    let mut faces = Faces::new(usize::try_from(n_expected).unwrap_or(MOST_TRIANGLES));
-    for (element, at) in face_elements {
+    for (element, at) in put_off {
         source.set_offset(at);
         read_faces(&mut source, element, &vertices, &mut faces)?;
     }
