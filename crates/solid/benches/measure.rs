@@ -1,6 +1,7 @@
 //! How long a measure takes, whole and in parts, on clean scans of three sizes.
 
-use std::f64::consts::{PI, TAU};
+use std::collections::HashMap;
+use std::f64::consts::FRAC_PI_4;
 
 use divan::Bencher;
 use glam::DVec3;
@@ -13,39 +14,40 @@ fn main() {
     divan::main();
 }
 
-/// A lumpy stone of about `n` triangles: a ball with waves, one surface.
+/// A lumpy stone of about `n` triangles: a gridded cube blown up to a ball with waves.
 fn stone(n: u32) -> Mesh {
-    let up = f64::from(n / 4).sqrt().round();
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "a whole number of some hundreds"
     )]
-    let rows = up as u32;
-    let around = 2 * rows;
-    let place = |row: u32, column: u32| {
-        let t = PI * (f64::from(row) / up - 0.5);
-        let p = TAU * f64::from(column) / f64::from(around);
-        let unit = DVec3::new(t.cos() * p.cos(), t.cos() * p.sin(), t.sin());
-        let waves = (7.0 * unit.x).sin() + (9.0 * unit.y + 1.0).cos() + (11.0 * unit.z).sin();
-        unit * (0.08 * (1.0 + 0.06 * waves))
-    };
-    let mut vertices_m = vec![place(0, 0)];
-    for row in 1..rows {
-        vertices_m.extend((0..around).map(|column| place(row, column)));
-    }
-    vertices_m.push(place(rows, 0));
-    let top = 1 + (rows - 1) * around;
-    let at = |row: u32, column: u32| 1 + (row - 1) * around + column % around;
+    let cells = (f64::from(n) / 12.0).sqrt().round() as u32;
+    let mut index: HashMap<[u32; 3], u32> = HashMap::new();
+    let mut vertices_m = Vec::new();
     let mut triangles = Vec::new();
-    for column in 0..around {
-        triangles.push([0, at(1, column + 1), at(1, column)]);
-        triangles.push([top, at(rows - 1, column), at(rows - 1, column + 1)]);
-        for row in 1..rows - 1 {
-            let [a, b] = [at(row, column), at(row, column + 1)];
-            let [c, d] = [at(row + 1, column + 1), at(row + 1, column)];
-            triangles.push([a, b, c]);
-            triangles.push([a, c, d]);
+    let mut at = |p: [u32; 3]| {
+        *index.entry(p).or_insert_with(|| {
+            let angle = |c: u32| (FRAC_PI_4 * (2.0 * f64::from(c) / f64::from(cells) - 1.0)).tan();
+            let unit = DVec3::from_array(p.map(angle)).normalize();
+            let waves = (7.0 * unit.x).sin() + (9.0 * unit.y + 1.0).cos() + (11.0 * unit.z).sin();
+            vertices_m.push(unit * (0.08 * (1.0 + 0.06 * waves)));
+            vertices_m.len() as u32 - 1
+        })
+    };
+    for axis in 0..3 {
+        for (end, i, j) in (0..2 * cells * cells).map(|k| (k % 2, k / 2 / cells, k / 2 % cells)) {
+            let mut quad = [(0, 0), (1, 0), (1, 1), (0, 1)].map(|(di, dj)| {
+                let mut p = [0; 3];
+                p[axis] = end * cells;
+                p[(axis + 1) % 3] = i + di;
+                p[(axis + 2) % 3] = j + dj;
+                at(p)
+            });
+            if end == 0 {
+                quad.reverse();
+            }
+            triangles.push([quad[0], quad[1], quad[2]]);
+            triangles.push([quad[0], quad[2], quad[3]]);
         }
     }
     Mesh {

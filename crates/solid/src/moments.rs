@@ -1,8 +1,12 @@
 //! Volume, centre and inertia of the closed body that a mesh bounds.
 
 use glam::{DMat3, DVec3};
+use rayon::prelude::*;
 
 use crate::Mesh;
+
+/// Triangles summed at a time; fixed, so that the thread count never shows.
+const CHUNK: usize = 16_384;
 
 /// Exact integrals over a closed mesh of density one.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,15 +38,27 @@ impl Moments {
         let middle = mesh
             .bounds()
             .map_or(DVec3::ZERO, |(low, high)| 0.5 * (low + high));
-        let outer = |v: DVec3| DMat3::from_cols(v * v.x, v * v.y, v * v.z);
+        let sums: Vec<(f64, DVec3, DMat3)> = mesh
+            .triangles
+            .par_chunks(CHUNK)
+            .map(|chunk| {
+                let (mut volume, mut first, mut second) = (0.0, DVec3::ZERO, DMat3::ZERO);
+                for triangle in chunk {
+                    let [a, b, c] = triangle.map(|v| mesh.vertices_m[v as usize] - middle);
+                    let d = a.dot(b.cross(c));
+                    let sum = a + b + c;
+                    volume += d / 6.0;
+                    first += sum * (d / 24.0);
+                    second += (outer(a) + outer(b) + outer(c) + outer(sum)) * (d / 120.0);
+                }
+                (volume, first, second)
+            })
+            .collect();
         let (mut volume, mut first, mut second) = (0.0, DVec3::ZERO, DMat3::ZERO);
-        for index in 0..mesh.triangles.len() {
-            let [a, b, c] = mesh.corners(index).map(|v| v - middle);
-            let d = a.dot(b.cross(c));
-            let sum = a + b + c;
-            volume += d / 6.0;
-            first += sum * (d / 24.0);
-            second += (outer(a) + outer(b) + outer(c) + outer(sum)) * (d / 120.0);
+        for part in sums {
+            volume += part.0;
+            first += part.1;
+            second += part.2;
         }
         let offset = if volume == 0.0 {
             DVec3::ZERO
@@ -57,4 +73,8 @@ impl Moments {
             inertia_m5: DMat3::from_diagonal(DVec3::splat(trace)) - central,
         }
     }
+}
+
+fn outer(v: DVec3) -> DMat3 {
+    DMat3::from_cols(v * v.x, v * v.y, v * v.z)
 }

@@ -15,19 +15,32 @@ pub(super) enum Meeting {
     Plane,
 }
 
+/// A triangle with its unit normal.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Plate {
+    pub(super) corners: [DVec3; 3],
+    pub(super) normal: DVec3,
+}
+
 /// Finds how two triangles meet; nearer than `reach_m` counts as being there.
+///
+/// Touching in a point is looked for only if `wants_touch`.
 ///
 /// # Source
 /// T. Möller, A fast triangle-triangle intersection test, J. Graphics Tools 2 (1997).
-pub(super) fn meet(a: [DVec3; 3], b: [DVec3; 3], reach_m: f64) -> Option<Meeting> {
-    let normal_b = (b[1] - b[0]).cross(b[2] - b[0]).try_normalize()?;
-    let sides_a = a.map(|p| snapped(normal_b.dot(p - b[0]), reach_m));
-    if is_one_sided(sides_a) {
+pub(super) fn meet(one: &Plate, two: &Plate, reach_m: f64, wants_touch: bool) -> Option<Meeting> {
+    let (a, b) = (one.corners, two.corners);
+    let (normal_a, normal_b) = (one.normal, two.normal);
+    let sides = |p: &[DVec3; 3], normal: DVec3, origin: DVec3| {
+        let side = |p: DVec3| snapped(normal.dot(p - origin), reach_m);
+        [side(p[0]), side(p[1]), side(p[2])]
+    };
+    let sides_a = sides(&a, normal_b, b[0]);
+    if is_one_sided(sides_a, wants_touch) {
         return None;
     }
-    let normal_a = (a[1] - a[0]).cross(a[2] - a[0]).try_normalize()?;
-    let sides_b = b.map(|p| snapped(normal_a.dot(p - a[0]), reach_m));
-    if is_one_sided(sides_b) {
+    let sides_b = sides(&b, normal_a, a[0]);
+    if is_one_sided(sides_b, wants_touch) {
         return None;
     }
     if sides_a == [0.0; 3] || sides_b == [0.0; 3] {
@@ -70,8 +83,13 @@ fn snapped(distance_m: f64, reach_m: f64) -> f64 {
     }
 }
 
-fn is_one_sided(sides: [f64; 3]) -> bool {
-    sides.iter().all(|d| *d > 0.0) || sides.iter().all(|d| *d < 0.0)
+/// Whether a triangle stays clear of a plane, but for a corner where touching doesn't count.
+fn is_one_sided(sides: [f64; 3], wants_touch: bool) -> bool {
+    let count = |is: [bool; 3]| is.into_iter().map(usize::from).sum::<usize>();
+    let above = count([sides[0] > 0.0, sides[1] > 0.0, sides[2] > 0.0]);
+    let below = count([sides[0] < 0.0, sides[1] < 0.0, sides[2] < 0.0]);
+    let least = if wants_touch { 3 } else { 2 };
+    (below == 0 && above >= least) || (above == 0 && below >= least)
 }
 
 /// First and last place of a triangle on the other's plane, by their place along the line.
@@ -132,8 +150,13 @@ mod tests {
     const FLAT: [[f64; 3]; 3] = [[0.0, 0.0, 0.0], [2.0, 0.0, 0.0], [0.0, 2.0, 0.0]];
 
     fn check(other: [[f64; 3]; 3], expected: Option<Meeting>) {
-        let place = |t: [[f64; 3]; 3]| t.map(DVec3::from_array);
-        assert_eq!(meet(place(FLAT), place(other), 1e-9), expected);
+        let plate = |t: [[f64; 3]; 3]| {
+            let corners = t.map(DVec3::from_array);
+            let [a, b, c] = corners;
+            let normal = (b - a).cross(c - a).normalize();
+            Plate { corners, normal }
+        };
+        assert_eq!(meet(&plate(FLAT), &plate(other), 1e-9, true), expected);
     }
 
     #[test]

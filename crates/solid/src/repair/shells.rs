@@ -1,8 +1,9 @@
 //! Which closed surfaces are solid, hollow, inside others, or dust.
 
 use glam::DVec3;
+use rayon::prelude::*;
 
-use super::cross::{Meeting, meet};
+use super::cross::{Meeting, Plate, meet};
 use super::edges::{Edges, NONE, from};
 use super::groups::Groups;
 use super::orient::Patches;
@@ -150,14 +151,31 @@ impl Shell {
 
 /// All pairs of triangles that meet other than as neighbours on one surface.
 fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Crossing> {
+    let normals: Vec<DVec3> = (0..mesh.triangles.len())
+        .into_par_iter()
+        .with_min_len(4096)
+        .map(|t| {
+            let [a, b, c] = mesh.corners(t);
+            (b - a).cross(c - a).normalize_or_zero()
+        })
+        .collect();
+    let at = |v: u32| mesh.vertices_m[v as usize];
+    let plate = |t: u32, [a, b, c]: [u32; 3]| Plate {
+        corners: [at(a), at(b), at(c)],
+        normal: normals[t as usize],
+    };
     tree.pairs(|a, b| {
         let (one, two) = (mesh.triangles[a as usize], mesh.triangles[b as usize]);
-        let n_common = one.iter().filter(|v| two.contains(v)).count();
+        let n_common = n_common(one, two);
         let is_one_shell = patches.of[a as usize] == patches.of[b as usize];
         if n_common >= 2 && is_one_shell {
             return None;
         }
-        let met = meet(mesh.corners(a as usize), mesh.corners(b as usize), reach_m);
+        let (one, two) = (plate(a, one), plate(b, two));
+        if one.normal == DVec3::ZERO || two.normal == DVec3::ZERO {
+            return None;
+        }
+        let met = meet(&one, &two, reach_m, !is_one_shell);
         let meeting = match met {
             Some(Meeting::Touch) | None if is_one_shell => return None,
             None if n_common == 0 => return None,
@@ -168,6 +186,14 @@ fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Cr
         };
         Some(Crossing { a, b, meeting })
     })
+}
+
+/// How many corners two triangles have in common.
+#[inline]
+fn n_common(one: [u32; 3], two: [u32; 3]) -> usize {
+    one.iter()
+        .map(|v| usize::from((*v == two[0]) | (*v == two[1]) | (*v == two[2])))
+        .sum()
 }
 
 /// For each shell: the closed shells that hold it, with the sign of their winding.
