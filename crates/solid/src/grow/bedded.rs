@@ -184,7 +184,7 @@ impl Body for Bedded {
         if block.abs() > 0.05 {
             return block;
         }
-        let flat = DVec3::new(p.x, p.y, 3.5 * p.z);
+        let flat = DVec3::new(p.x, p.y, 1.7 * p.z);
         let grit = 0.0045 * self.rough.rough(flat * 9.0, 3);
         let seam = 0.010 * bump(self.seam(p.z), 0.006) * (0.6 + 0.8 * self.broad.at(p * 5.0));
         block + grit + seam
