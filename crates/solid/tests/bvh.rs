@@ -376,6 +376,9 @@ fn instances_meet_as_their_moved_meshes_do() {
         let (a, b) = (scene.first_hit(&ray), whole.first_hit(&ray));
         assert_eq!(a.is_some(), b.is_some());
         assert_eq!(scene.any_hit(&ray), b.is_some());
+        let mut n_all = 0;
+        scene.for_all_hits(&ray, |_| n_all += 1);
+        assert_eq!(n_all, whole.all_hits(&ray).len());
         if let (Some(a), Some(b)) = (a, b) {
             assert!((a.hit.distance_m - b.distance_m).abs() < 1e-9);
             assert_eq!(a.instance, b.triangle / mesh.triangles.len() as u32);

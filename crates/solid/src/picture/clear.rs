@@ -10,14 +10,14 @@ use super::scene::{Item, Met, Scene, Surface};
 use crate::bvh::Ray;
 
 /// Absorption of clear float glass, 1/m: its edges are green (common practice, no source).
-const GLASS_PER_M: Vec3 = Vec3::new(9.0, 2.6, 5.6);
+const GLASS_PER_M: Vec3 = Vec3::new(3.6, 1.3, 2.5);
 /// Absorption of tank water with a trace of humic matter, 1/m; gentler than most real tanks.
 const WATER_PER_M: Vec3 = Vec3::new(0.22, 0.055, 0.075);
 /// Inside a pane that is met on its face a line runs at most this many times
 /// the thickness, because it is bent: 1 ÷ √(1 − 1 ÷ 1.5²).
 const FACE_LENGTHS: f64 = 1.342;
 /// A line that comes in by a rim is taken to leave the pane after this much, m.
-const RIM_LENGTH_M: f64 = 0.10;
+const RIM_LENGTH_M: f64 = 0.20;
 /// Share of the water's tint in drawings.
 const TINT_IN_DRAWING: f32 = 0.35;
 /// Reflectance of glass and water at right angles, from n = 1.5 and 1.33 (Fresnel).
@@ -154,8 +154,13 @@ impl Sight<'_> {
 
     fn glass(&mut self, found: &Met, normal: Vec3, facing: f32, on_rim: bool) {
         if on_rim && found.hit.enters {
-            // A polished rim gathers light from the whole pane and shows it green.
-            self.veil(Vec3::new(0.70, 0.78, 0.75), Vec3::new(0.10, 0.135, 0.12));
+            // A polished rim gathers light from the whole pane and shows it
+            // green; in a drawing it is the line of the glass.
+            if self.lighting.reflections {
+                self.veil(Vec3::new(0.70, 0.78, 0.75), Vec3::new(0.10, 0.135, 0.12));
+            } else {
+                self.veil(Vec3::new(0.66, 0.60, 0.62), Vec3::new(0.06, 0.065, 0.065));
+            }
         }
         if found.hit.enters && !on_rim {
             self.reflect(normal, facing, GLASS_SQUARE);

@@ -44,6 +44,9 @@ pub fn expose(
     samples: u32,
     seed: u64,
 ) -> Vec<Vec3> {
+    if width * height == 0 {
+        return Vec::new();
+    }
     let samples = samples.max(1);
     let pixels: Vec<Pixel> = (0..width * height)
         .into_par_iter()
