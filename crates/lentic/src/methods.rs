@@ -5,5 +5,5 @@ use method::Registry;
 /// The registry that the command line (and later HTTP) reads.
 #[must_use]
 pub fn registry() -> Registry {
-    Registry::default()
+    layout::methods::register(solid::methods::register(Registry::default()))
 }

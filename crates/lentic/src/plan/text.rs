@@ -108,6 +108,12 @@ impl Text {
         }
     }
 
+    /// What errors call the file.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     /// The line of a place, or of the nearest place around it.
     #[must_use]
     pub fn line(&self, path: &str) -> Option<usize> {
