@@ -178,10 +178,10 @@ fn follow(links: &mut BTreeMap<Edge, Vec<Edge>>, start: Edge) -> Vec<Edge> {
     let mut chain = vec![start];
     let mut here = start;
     while let Some(next) = links.get_mut(&here).and_then(Vec::pop) {
-        if let Some(back) = links.get_mut(&next) {
-            if let Some(at) = back.iter().position(|e| *e == here) {
-                back.remove(at);
-            }
+        if let Some(back) = links.get_mut(&next)
+            && let Some(at) = back.iter().position(|e| *e == here)
+        {
+            back.remove(at);
         }
         chain.push(next);
         here = next;

@@ -15,9 +15,11 @@ pub mod build_sheet;
 pub mod contours;
 pub mod drawing;
 mod error;
+mod nouns;
 pub mod paper;
 pub mod pdf;
 pub mod setting_out;
 pub mod units;
 
 pub use error::DocumentError;
+pub use nouns::{Particulars, Placing, Touch};

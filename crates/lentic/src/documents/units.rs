@@ -22,13 +22,16 @@ pub const KG_PER_POUND: f64 = 0.453_592_37;
 /// Litres in a US liquid gallon of 231 cubic inches, exactly.
 pub const LITRES_PER_US_GALLON: f64 = 3.785_411_784;
 
+/// A space at which no line is broken, between a number and its unit.
+pub const GLUE: char = '\u{a0}';
+
 impl Units {
     /// A length, with its unit: `182 mm`, `7 3/16 in`, `182 mm (7 3/16 in)`.
     pub fn length(self, mm: f64) -> String {
         match self {
-            Self::Metric => format!("{} mm", whole(mm)),
-            Self::Us => format!("{} in", sixteenths(mm)),
-            Self::Both => format!("{} mm ({} in)", whole(mm), sixteenths(mm)),
+            Self::Metric => format!("{}{GLUE}mm", whole(mm)),
+            Self::Us => format!("{}{GLUE}in", sixteenths(mm)),
+            Self::Both => format!("{}{GLUE}mm ({}{GLUE}in)", whole(mm), sixteenths(mm)),
         }
     }
 
@@ -53,15 +56,18 @@ impl Units {
 
     /// A mass: `4.20 kg`, `9.3 lb`, `4.20 kg (9.3 lb)`.
     pub fn mass(self, kg: f64) -> String {
-        let metric = format!("{} kg", significant(kg));
-        let us = format!("{} lb", significant(kg / KG_PER_POUND));
+        let metric = format!("{}{GLUE}kg", significant(kg));
+        let us = format!("{}{GLUE}lb", significant(kg / KG_PER_POUND));
         self.choose(metric, us)
     }
 
-    /// A volume: `142 l`, `37.5 US gal`.
+    /// A volume: `142 L`, `37.5 US gal`.
     pub fn volume(self, litres: f64) -> String {
-        let metric = format!("{} l", significant(litres));
-        let us = format!("{} US gal", significant(litres / LITRES_PER_US_GALLON));
+        let metric = format!("{}{GLUE}L", significant(litres));
+        let us = format!(
+            "{}{GLUE}US{GLUE}gal",
+            significant(litres / LITRES_PER_US_GALLON)
+        );
         self.choose(metric, us)
     }
 
@@ -118,7 +124,7 @@ pub fn sixteenths(mm: f64) -> String {
     if inches == 0 {
         format!("{sign}{part}/{of}")
     } else {
-        format!("{sign}{inches} {part}/{of}")
+        format!("{sign}{inches}{GLUE}{part}/{of}")
     }
 }
 
@@ -133,7 +139,7 @@ mod tests {
     #[test]
     fn lengths_in_inches_are_in_lowest_terms() {
         fn check(mm: f64, expected: &str) {
-            assert_eq!(sixteenths(mm), expected, "{mm} mm");
+            assert_eq!(sixteenths(mm).replace(GLUE, " "), expected, "{mm} mm");
         }
         check(0.0, "0");
         check(25.4, "1");
@@ -146,10 +152,14 @@ mod tests {
 
     #[test]
     fn quantities_are_written_in_both_units() {
-        assert_eq!(Units::Both.length(182.0), "182 mm (7 3/16 in)");
-        assert_eq!(Units::Us.dimension(914.4), "36″");
-        assert_eq!(Units::Metric.mass(4.2), "4.20 kg");
-        assert_eq!(Units::Us.volume(LITRES_PER_US_GALLON * 40.0), "40.0 US gal");
-        assert_eq!(Units::Metric.length(-0.2), "0 mm");
+        let plain = |words: String| words.replace(GLUE, " ");
+        assert_eq!(plain(Units::Both.length(182.0)), "182 mm (7 3/16 in)");
+        assert_eq!(plain(Units::Us.dimension(914.4)), "36″");
+        assert_eq!(plain(Units::Metric.mass(4.2)), "4.20 kg");
+        assert_eq!(
+            plain(Units::Us.volume(LITRES_PER_US_GALLON * 40.0)),
+            "40.0 US gal"
+        );
+        assert_eq!(plain(Units::Metric.length(-0.2)), "0 mm");
     }
 }

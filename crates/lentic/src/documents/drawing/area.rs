@@ -110,6 +110,58 @@ impl Area {
         }
     }
 
+    /// The part of a segment that lies within.
+    ///
+    /// # Source
+    /// Y.-D. Liang, B. A. Barsky, A new concept and method for line clipping,
+    /// ACM Transactions on Graphics 3 (1984).
+    pub fn clip(self, a: DVec2, b: DVec2) -> Option<(DVec2, DVec2)> {
+        let d = b - a;
+        let (mut t0, mut t1) = (0.0_f64, 1.0_f64);
+        for (p, q) in [
+            (-d.x, a.x - self.min.x),
+            (d.x, self.max.x - a.x),
+            (-d.y, a.y - self.min.y),
+            (d.y, self.max.y - a.y),
+        ] {
+            if p == 0.0 {
+                if q < 0.0 {
+                    return None;
+                }
+            } else if p < 0.0 {
+                t0 = t0.max(q / p);
+            } else {
+                t1 = t1.min(q / p);
+            }
+        }
+        // Ends that lie within are kept to the last bit, so that chains still join.
+        let point = |t: f64| {
+            if t == 0.0 {
+                a
+            } else if t == 1.0 {
+                b
+            } else {
+                a + d * t
+            }
+        };
+        (t0 < t1).then(|| (point(t0), point(t1)))
+    }
+
+    /// The parts of a polyline that lie within.
+    pub fn clip_polyline(self, points: &[DVec2]) -> Vec<Vec<DVec2>> {
+        let mut parts: Vec<Vec<DVec2>> = vec![];
+        for pair in points.windows(2) {
+            let Some((from, to)) = self.clip(pair[0], pair[1]) else {
+                continue;
+            };
+            match parts.last_mut() {
+                Some(part) if part.last() == Some(&from) => part.push(to),
+                _ => parts.push(vec![from, to]),
+            }
+        }
+        parts
+    }
+
     /// Its four corners in order.
     pub fn ring(self) -> Ring {
         vec![
@@ -199,6 +251,23 @@ mod tests {
 
     fn square(side: f64) -> Ring {
         Area::at(0.0, 0.0, side, side).ring()
+    }
+
+    #[test]
+    fn a_polyline_is_cut_at_the_edge() {
+        // Closed form: a zigzag y = |x − 5| leaves the square 0…4 high at x = 1 and 9.
+        let zigzag = [
+            DVec2::new(-1.0, 6.0),
+            DVec2::new(5.0, 0.0),
+            DVec2::new(11.0, 6.0),
+        ];
+        let parts = Area::at(0.0, 0.0, 10.0, 4.0).clip_polyline(&zigzag);
+        let expected = [
+            DVec2::new(1.0, 4.0),
+            DVec2::new(5.0, 0.0),
+            DVec2::new(9.0, 4.0),
+        ];
+        assert_eq!(parts, [expected.to_vec()]);
     }
 
     #[test]

@@ -167,6 +167,8 @@ pub struct Level {
     pub words_y_mm: f64,
     /// The words.
     pub words: String,
+    /// What the line is drawn with; the words have the style's colour.
+    pub line: Ink,
 }
 
 impl Drawing {
@@ -179,7 +181,13 @@ impl Drawing {
         let start = level.from + DVec2::new(sign * style.gap_mm, 0.0);
         let mut points = vec![start, knee, end];
         points.push(end + DVec2::new(sign * 2.0, 0.0));
-        self.polyline(style.pen(), points);
+        let pen = Pen::solid(Weight::Hairline, level.line);
+        self.polyline(pen, points);
+        self.rings(
+            None,
+            Some(level.line),
+            &[super::symbols::circle(start, 0.5)],
+        );
         let across = if rightwards {
             Across::Left
         } else {

@@ -24,7 +24,8 @@ impl<'a> Cover<'a> {
         self.bounds.is_some_and(|b| b.touches(area))
     }
 
-    fn hides(&self, point: DVec2) -> bool {
+    /// Whether a point lies behind the outline.
+    pub fn hides(&self, point: DVec2) -> bool {
         self.bounds.is_some_and(|b| b.has(point)) && within_rings(self.rings, point)
     }
 }

@@ -112,8 +112,8 @@ impl Lettering {
         format!("{head}…")
     }
 
-    /// The text in lines no wider than `width_mm`, broken at spaces, or within
-    /// a word that is wider than a line.
+    /// The text in lines no wider than `width_mm`, broken at spaces but not at
+    /// no-break spaces, or within a word that is wider than a line.
     pub fn wrapped(self, words: &str, width_mm: f64) -> Vec<String> {
         let mut lines = vec![];
         for paragraph in words.split('\n') {
@@ -124,7 +124,7 @@ impl Lettering {
 
     fn wrap_paragraph(self, words: &str, width_mm: f64, lines: &mut Vec<String>) {
         let mut line = String::new();
-        for word in words.split_whitespace() {
+        for word in words.split(' ').filter(|word| !word.is_empty()) {
             let longer = if line.is_empty() {
                 word.to_owned()
             } else {

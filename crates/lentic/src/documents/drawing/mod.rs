@@ -125,13 +125,8 @@ impl Mark {
                         .is_some_and(|bounds| bounds.touches(area))
                 };
                 let strands: Vec<Strand> = lines.strands.iter().filter(near).cloned().collect();
-                (!strands.is_empty()).then(|| {
-                    Self::Lines(Lines {
-                        strands,
-                        pen: lines.pen,
-                        fill: None,
-                    })
-                })
+                let (pen, fill) = (lines.pen, None);
+                (!strands.is_empty()).then_some(Self::Lines(Lines { strands, pen, fill }))
             }
             _ => self
                 .bounds()

@@ -1,10 +1,13 @@
 //! Where labels go: on or near their thing, never over each other.
 
 use super::area::{Area, Ring, distance_to_segment, edges, within_rings};
+use super::hidden::Cover;
 use glam::DVec2;
 
 /// Labels move in steps of this size.
 const STEP_MM: f64 = 4.0;
+/// Cost of a millimetre of outline under a label.
+const OUTLINE_COST: f64 = 2.5;
 /// Free space kept between labels.
 const APART_MM: f64 = 1.0;
 
@@ -17,6 +20,31 @@ pub struct Wanted {
     pub size: DVec2,
     /// How far from the thing's bounds a label may stray.
     pub reach_mm: f64,
+    /// Outlines of what lies over the thing: a label there would be taken for theirs.
+    pub under: Vec<Vec<Ring>>,
+    /// Whether the label lies beside the thing rather than on it.
+    pub beside: bool,
+}
+
+impl Wanted {
+    /// A label that lies on its thing where it can.
+    pub fn on(rings: Vec<Ring>, size: DVec2, reach_mm: f64) -> Self {
+        Self {
+            rings,
+            size,
+            reach_mm,
+            under: vec![],
+            beside: false,
+        }
+    }
+
+    /// A label that lies beside its thing.
+    pub fn beside(rings: Vec<Ring>, size: DVec2, reach_mm: f64) -> Self {
+        Self {
+            beside: true,
+            ..Self::on(rings, size, reach_mm)
+        }
+    }
 }
 
 /// Where a label came to lie.
@@ -96,6 +124,7 @@ fn best(
         .filter(|(area, _)| area.touches(field))
         .map(|(_, ring)| *ring)
         .collect();
+    let covers: Vec<Cover> = label.under.iter().map(|rings| Cover::new(rings)).collect();
     let middle = bounds.middle();
     let steps = (field.size() / (2.0 * STEP_MM)).floor();
     let (nx, ny) = (steps.x as i64, steps.y as i64);
@@ -110,7 +139,7 @@ fn best(
                 continue;
             }
             // The cheap parts first: outlines are only looked at when those don't decide.
-            let (start, leader_to) = nearness(label, area);
+            let (start, leader_to) = nearness(label, &covers, area);
             let mut cost = start + covered(ground, area) + at.distance(middle) * 0.02;
             if found.as_ref().is_some_and(|(least, _)| cost >= *least) {
                 continue;
@@ -119,7 +148,7 @@ fn best(
                 .iter()
                 .map(|ring| length_within(ring, area))
                 .sum::<f64>()
-                * 0.8;
+                * OUTLINE_COST;
             if found.as_ref().is_none_or(|(least, _)| cost < *least) {
                 found = Some((cost, Placed { area, leader_to }));
             }
@@ -128,19 +157,47 @@ fn best(
     found.map(|(_, placed)| placed)
 }
 
-/// The cost of lying off the thing, and where a leader would end.
-fn nearness(label: &Wanted, area: Area) -> (f64, Option<DVec2>) {
-    if within_rings(&label.rings, area.middle()) {
-        return (0.0, None);
+/// The cost of lying off the thing, or over it, and where a leader would end.
+fn nearness(label: &Wanted, covers: &[Cover], area: Area) -> (f64, Option<DVec2>) {
+    if label.beside {
+        return beside(label, area);
     }
-    let (distance, to) = label
+    if within_rings(&label.rings, area.middle()) {
+        let hidden = covers.iter().any(|cover| cover.hides(area.middle()));
+        return (if hidden { 25.0 } else { 0.0 }, None);
+    }
+    let (distance, to) = nearest(label, area.middle());
+    (12.0 + distance, Some(to))
+}
+
+/// A leader is drawn only when the label lies further off than this.
+const NEAR_MM: f64 = 2.0;
+
+fn beside(label: &Wanted, area: Area) -> (f64, Option<DVec2>) {
+    let Some(bounds) = Area::of_points(label.rings.iter().flatten().copied()) else {
+        return (0.0, None);
+    };
+    let gap = (area.min - bounds.max)
+        .max(bounds.min - area.max)
+        .max(DVec2::ZERO)
+        .length();
+    let over = area.shared_mm2(bounds);
+    let leader = (gap > NEAR_MM).then(|| nearest(label, area.middle()).1);
+    (
+        gap + over * 3.0 + if leader.is_some() { 6.0 } else { 0.0 },
+        leader,
+    )
+}
+
+/// The nearest place of the thing's outline.
+fn nearest(label: &Wanted, point: DVec2) -> (f64, DVec2) {
+    label
         .rings
         .iter()
         .flat_map(|ring| edges(ring))
-        .map(|(a, b)| nearest_on(a, b, area.middle()))
+        .map(|(a, b)| nearest_on(a, b, point))
         .min_by(|p, q| p.0.total_cmp(&q.0))
-        .unwrap_or((0.0, area.middle()));
-    (12.0 + distance, Some(to))
+        .unwrap_or((0.0, point))
 }
 
 fn nearest_on(a: DVec2, b: DVec2, p: DVec2) -> (f64, DVec2) {
@@ -167,27 +224,9 @@ fn length_within(ring: &Ring, area: Area) -> f64 {
     edges(ring).map(|(a, b)| clipped_length(a, b, area)).sum()
 }
 
-/// Length of a segment within an area (Liang and Barsky 1984).
+/// Length of a segment within an area.
 fn clipped_length(a: DVec2, b: DVec2, area: Area) -> f64 {
-    let d = b - a;
-    let (mut t0, mut t1) = (0.0_f64, 1.0_f64);
-    for (p, q) in [
-        (-d.x, a.x - area.min.x),
-        (d.x, area.max.x - a.x),
-        (-d.y, a.y - area.min.y),
-        (d.y, area.max.y - a.y),
-    ] {
-        if p == 0.0 {
-            if q < 0.0 {
-                return 0.0;
-            }
-        } else if p < 0.0 {
-            t0 = t0.max(q / p);
-        } else {
-            t1 = t1.min(q / p);
-        }
-    }
-    (t1 - t0).max(0.0) * d.length()
+    area.clip(a, b).map_or(0.0, |(from, to)| from.distance(to))
 }
 
 #[cfg(test)]
@@ -196,11 +235,11 @@ mod tests {
     use proptest::prelude::*;
 
     fn thing(x: f64, y: f64, w: f64, h: f64) -> Wanted {
-        Wanted {
-            rings: vec![Area::at(x, y, w, h).ring()],
-            size: DVec2::new(24.0, 9.0),
-            reach_mm: 30.0,
-        }
+        Wanted::on(
+            vec![Area::at(x, y, w, h).ring()],
+            DVec2::new(24.0, 9.0),
+            30.0,
+        )
     }
 
     proptest! {

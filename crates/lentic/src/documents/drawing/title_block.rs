@@ -30,16 +30,23 @@ pub fn height_mm(block: &TitleBlock, width_mm: f64) -> f64 {
 const HEAD_MM: f64 = 12.5;
 const FIELD_MM: f64 = 8.0;
 const PAD_MM: f64 = 2.0;
+const NARROWEST_FIELD_MM: f64 = 42.0;
 const CAUTION: Lettering = Lettering::plain(1.8).inked(Ink::GREY);
 const NAME: Lettering = Lettering::plain(1.6).inked(Ink::GREY);
 const VALUE: Lettering = Lettering::plain(2.2);
 
-fn columns(width_mm: f64) -> usize {
-    ((width_mm / 42.0) as usize).max(1)
+/// As few rows as the width allows, each row as full as the others.
+fn field_rows(block: &TitleBlock, width_mm: f64) -> usize {
+    let most = ((width_mm / NARROWEST_FIELD_MM) as usize).max(1);
+    block.fields.len().div_ceil(most).max(1)
 }
 
-fn field_rows(block: &TitleBlock, width_mm: f64) -> usize {
-    block.fields.len().div_ceil(columns(width_mm))
+fn columns(block: &TitleBlock, width_mm: f64) -> usize {
+    block
+        .fields
+        .len()
+        .div_ceil(field_rows(block, width_mm))
+        .max(1)
 }
 
 fn caution_lines(block: &TitleBlock, width_mm: f64) -> Vec<String> {
@@ -64,7 +71,7 @@ impl Drawing {
             title.fitted(&block.title, inner),
             title,
         ));
-        let n = columns(width_mm);
+        let n = columns(block, width_mm);
         let cell = width_mm / n as f64;
         for (i, (name, value)) in block.fields.iter().enumerate() {
             let corner =

@@ -24,6 +24,7 @@ pub(super) fn sheet(description: &SettingOut, tiling: &Tiling, n_sheets: usize) 
         beside,
         inner - CONTROL_MM - 8.0,
         description.units,
+        tiling.len() > 1,
     );
     let title = title_block(
         description,
@@ -82,7 +83,8 @@ fn draw_notes(drawing: &mut Drawing, at: DVec2, width_mm: f64, tiling: &Tiling) 
 fn draw_key(drawing: &mut Drawing, room: Area, description: &SettingOut, tiling: &Tiling) {
     let whole = tiling.whole();
     let scale = (room.size() / whole.size()).min_element();
-    let on_key = |p: DVec2| room.middle() + (p - whole.middle()) * scale;
+    let top = DVec2::new(room.middle().x, room.min.y + whole.size().y * scale / 2.0);
+    let on_key = |p: DVec2| top + (p - whole.middle()) * scale;
     let pen = Pen::solid(Weight::Thin, Ink::PALE);
     let tiles = tiling.tiles();
     for tile in &tiles {
@@ -120,7 +122,11 @@ fn draw_key(drawing: &mut Drawing, room: Area, description: &SettingOut, tiling:
     );
     let front = on_key(DVec2::new(glass.middle().x, glass.max.y)) + DVec2::new(0.0, 1.2);
     let words = Lettering::bold(1.8);
-    drawing.text(Text::new(front, "front glass", words).anchored(Across::Middle, Up::Top));
+    let text = Text::new(front, "front glass", words).anchored(Across::Middle, Up::Top);
+    if let Some(bounds) = text.bounds() {
+        drawing.rectangle(None, Some(Ink::PAPER), bounds.grown(0.6));
+    }
+    drawing.text(text);
 }
 
 /// A tile up to the middles of what it shares.
@@ -164,12 +170,10 @@ fn draw_tile_labels(
 fn draw_numbers(drawing: &mut Drawing, laid: &[plan::Laid], taken: Vec<Area>, within: Area) {
     let height_mm = 1.8;
     let size = DVec2::splat(2.0 * crate::documents::drawing::symbols::circle_radius_mm(height_mm));
-    let wanted: Vec<Wanted> = laid
-        .iter()
-        .map(|l| Wanted {
-            rings: l.rings.clone(),
-            size,
-            reach_mm: 8.0,
+    let wanted: Vec<Wanted> = (laid.iter().enumerate())
+        .map(|(i, l)| Wanted {
+            under: laid[i + 1..].iter().map(|l| l.rings.clone()).collect(),
+            ..Wanted::on(l.rings.clone(), size, 8.0)
         })
         .collect();
     let outlines: Vec<Ring> = laid.iter().flat_map(|l| l.rings.clone()).collect();

@@ -92,16 +92,18 @@ pub(super) fn draw(
 }
 
 fn wanted_labels(description: &SettingOut, laid: &[Laid]) -> Vec<Wanted> {
-    let pieces = laid.iter().map(|one| Wanted {
-        rings: one.rings.clone(),
-        size: label_size(one.piece, description.units),
-        reach_mm: 30.0,
+    let pieces = laid.iter().enumerate().map(|(i, one)| Wanted {
+        under: laid[i + 1..].iter().map(|l| l.rings.clone()).collect(),
+        ..Wanted::on(
+            one.rings.clone(),
+            label_size(one.piece, description.units),
+            30.0,
+        )
     });
     let patches = laid.iter().flat_map(|one| {
-        one.piece.contacts.iter().map(|patch| Wanted {
-            rings: patch_rings(patch),
-            size: DVec2::new(PATCH.width_mm(&patch_words(one.piece, patch)) + 1.2, 3.2),
-            reach_mm: 8.0,
+        one.piece.contacts.iter().map(|patch| {
+            let size = DVec2::new(PATCH.width_mm(&patch_words(one.piece, patch)) + 1.2, 3.2);
+            Wanted::beside(patch_rings(patch), size, 8.0)
         })
     });
     pieces.chain(patches).collect()

@@ -69,8 +69,8 @@ pub(super) fn control_bar(drawing: &mut Drawing, at: DVec2, upright: bool) {
 /// A line of the legend: draws its sample within the area.
 type Sample = fn(&mut Drawing, Area);
 
-/// Draws the legend; returns the height used.
-pub(super) fn legend(drawing: &mut Drawing, at: DVec2, width_mm: f64, units: Units) -> f64 {
+/// Draws the legend; the cross is left out when nothing is `joined`.
+pub(super) fn legend(drawing: &mut Drawing, at: DVec2, width_mm: f64, units: Units, joined: bool) {
     let rows: [(Sample, String); 9] = [
         (
             |d, a| line(d, a, Pen::solid(Weight::Thick, Ink::GRAPHITE)),
@@ -109,7 +109,8 @@ pub(super) fn legend(drawing: &mut Drawing, at: DVec2, width_mm: f64, units: Uni
         Lettering::bold(2.5),
     ));
     let mut y = at.y + 6.0;
-    for (sample, words) in rows {
+    let shown = rows.len() - usize::from(!joined);
+    for (sample, words) in rows.into_iter().take(shown) {
         sample(drawing, Area::at(at.x, y, 18.0, 6.0));
         for (i, words) in NOTE.wrapped(&words, width_mm - 22.0).iter().enumerate() {
             let place = DVec2::new(at.x + 22.0, y + 3.0 + i as f64 * NOTE.leading_mm());
@@ -124,7 +125,6 @@ pub(super) fn legend(drawing: &mut Drawing, at: DVec2, width_mm: f64, units: Uni
         SMALL.fitted(words, width_mm),
         SMALL,
     ));
-    y + 3.0 - at.y
 }
 
 fn line(drawing: &mut Drawing, area: Area, pen: Pen) {

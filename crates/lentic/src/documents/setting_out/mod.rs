@@ -6,16 +6,19 @@
 
 mod description;
 mod elevation;
+mod from_layout;
 mod glass_lines;
 mod key;
 mod labels;
 mod legend;
+mod patches;
 mod plan;
 mod single;
 mod tile_sheet;
 mod tiles;
 
 pub use description::{ContactPatch, Glass, Kind, PieceOutline, SettingOut};
+pub use from_layout::{CAUTION, from_layout};
 pub use tiles::Tiling;
 
 use super::DocumentError;

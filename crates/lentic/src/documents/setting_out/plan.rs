@@ -81,18 +81,24 @@ pub(super) fn draw(description: &SettingOut, seams: &[Area]) -> Drawing {
     drawing
 }
 
+/// The ground's contours within the glass.
 fn contours(description: &SettingOut) -> Vec<Contour> {
     let Some(grid) = &description.ground else {
         return vec![];
     };
-    let lines = grid
-        .contours(CONTOUR_STEP_MM)
+    let inner = inside(&description.glass);
+    let within = |line: Contour| {
+        let points: Vec<DVec2> = line.points.into_iter().map(on_plan).collect();
+        let part = move |points| Contour {
+            height_mm: line.height_mm,
+            points,
+        };
+        inner.clip_polyline(&points).into_iter().map(part)
+    };
+    grid.contours(CONTOUR_STEP_MM)
         .into_iter()
-        .map(|line| Contour {
-            points: line.points.into_iter().map(on_plan).collect(),
-            ..line
-        });
-    lines.collect()
+        .flat_map(within)
+        .collect()
 }
 
 fn draw_contours(drawing: &mut Drawing, contours: &[Contour]) {
@@ -117,6 +123,9 @@ fn covers_above<'a>(laid: &'a [Laid], i: usize) -> Vec<&'a [Ring]> {
 }
 
 fn draw_hatching(drawing: &mut Drawing, laid: &[Laid]) {
+    for one in laid {
+        drawing.rings(None, Some(Ink::PAPER), &one.rings);
+    }
     let pen = Pen::solid(Weight::Hairline, Ink::PALE);
     for (i, one) in laid.iter().enumerate() {
         let covers = covers_above(laid, i);
@@ -128,7 +137,7 @@ fn draw_hatching(drawing: &mut Drawing, laid: &[Laid]) {
 pub(super) fn hatching(one: &Laid, i: usize, covers: &[&[Ring]], scale: f64) -> Vec<Strand> {
     match one.piece.kind {
         Kind::Stone => {
-            let angle_deg = if i % 2 == 0 { 45.0 } else { 60.0 };
+            let angle_deg = if i.is_multiple_of(2) { 45.0 } else { 60.0 };
             let hatch = Hatch {
                 angle_deg,
                 spacing_mm: 5.0 * scale,

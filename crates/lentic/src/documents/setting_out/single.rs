@@ -32,7 +32,7 @@ pub(super) fn sheet(description: &SettingOut, n: usize, of: usize) -> Sheet {
     let square = DVec2::new(MARGIN_MM, foot - CONTROL_MM);
     legend::control_square(&mut drawing, square);
     let beside = square + DVec2::new(CONTROL_MM + GAP_MM, 4.0);
-    legend::legend(&mut drawing, beside, LEGEND_MM, description.units);
+    legend::legend(&mut drawing, beside, LEGEND_MM, description.units, false);
     let title = title_block(
         description,
         "Setting-out sheet: plan, full size",

@@ -1,18 +1,11 @@
 //! The setting-out sheet as printed: measured on the rasterised pages.
-//!
-//! Needs `pdftoppm` and `pdftotext` (Debian package poppler-utils).
 
-#[path = "documents/fixture.rs"]
-mod fixture;
-#[path = "documents/raster.rs"]
-mod raster;
-
-use fixture::{Layout, setting_out};
+use crate::fixture::{Layout, setting_out};
+use crate::raster::{Document, PX_PER_MM};
 use lentic::documents::drawing::Area;
 use lentic::documents::paper::Paper;
 use lentic::documents::setting_out::{self, SettingOut, Tiling};
 use lentic::documents::units::Units;
-use raster::{Document, PX_PER_MM};
 
 fn printed(name: &str, description: &SettingOut) -> Document {
     Document::new(name, &setting_out::render(description).unwrap())

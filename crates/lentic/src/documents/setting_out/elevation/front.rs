@@ -1,140 +1,17 @@
-//! The front elevation to scale, with dimension lines.
+//! What is seen through the front glass, nearer things over further ones.
 
-use super::description::{Kind, PieceOutline, SettingOut};
-use super::title_block;
+use super::View;
 use crate::documents::contours::HeightGrid;
-use crate::documents::drawing::dimension::{Dimension, Level, Style, spread};
 use crate::documents::drawing::hatch::Hatch;
+use crate::documents::drawing::hidden::{Cover, split};
 use crate::documents::drawing::pen::Dash;
 use crate::documents::drawing::place::{self, Wanted};
-use crate::documents::drawing::{
-    Area, Drawing, Ink, Pen, Ring, Sheet, Weight, area, grain, symbols, title_block as block,
-};
-use crate::documents::paper::Paper;
+use crate::documents::drawing::{Area, Drawing, Ink, Pen, Ring, Weight, grain, symbols};
+use crate::documents::setting_out::description::{Kind, PieceOutline, SettingOut};
 use glam::DVec2;
 
-const MARGIN_MM: f64 = 10.0;
-/// Paper for dimensions on the left, above, on the right and below the tank.
-const LEFT_MM: f64 = 34.0;
-const ABOVE_MM: f64 = 10.0;
-const RIGHT_MM: f64 = 54.0;
-const BELOW_MM: f64 = 26.0;
-/// Scales in use, the largest first.
-const SCALES: [f64; 8] = [1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0];
-/// Tops of no more pieces than this are dimensioned.
-const MOST_TOPS: usize = 12;
-const TRUE_TO_MM: f64 = 0.1;
-
-/// Where and how large the tank's front is drawn.
-struct View {
-    origin: DVec2,
-    scale: f64,
-}
-
-impl View {
-    /// From x to the right and z upwards in the tank to the sheet.
-    fn on_sheet(&self, x_mm: f64, z_mm: f64) -> DVec2 {
-        self.origin + DVec2::new(x_mm, -z_mm) / self.scale
-    }
-
-    fn ring(&self, ring: &[DVec2]) -> Ring {
-        area::simplified(ring, TRUE_TO_MM * self.scale)
-            .into_iter()
-            .map(|p| self.on_sheet(p.x, p.y))
-            .collect()
-    }
-}
-
-pub(super) fn sheet(description: &SettingOut, paper: Paper, n: usize, of: usize) -> Sheet {
-    let (short, long) = paper.sides_mm().unwrap_or((297.0, 420.0));
-    let scale_on = |size: DVec2| fitting_scale(description, size, title_mm(description, size));
-    let (upright, across) = (DVec2::new(short, long), DVec2::new(long, short));
-    let size = if scale_on(upright) < scale_on(across) {
-        upright
-    } else {
-        across
-    };
-    let scale = scale_on(size);
-    let words = scale_words(scale);
-    let title = title_block(
-        description,
-        "Setting-out sheet: front elevation",
-        &words,
-        n,
-        of,
-    );
-    let inner = size.x - 2.0 * MARGIN_MM;
-    let title_mm = block::height_mm(&title, inner);
-    let room = drawing_room(size, title_mm);
-    let glass = &description.glass;
-    let outside = DVec2::new(
-        glass.inside_mm.x + 2.0 * glass.wall_mm,
-        glass.inside_mm.z + glass.base_mm,
-    ) / scale;
-    let left = room.middle().x - outside.x / 2.0 + glass.wall_mm / scale;
-    let foot = room.middle().y + outside.y / 2.0 - glass.base_mm / scale;
-    let view = View {
-        origin: DVec2::new(left, foot),
-        scale,
-    };
-    let mut drawing = Drawing::new();
-    draw_front(&mut drawing, description, &view);
-    draw_dimensions(&mut drawing, description, &view);
-    draw_tops(
-        &mut drawing,
-        description,
-        &view,
-        room.min.y - ABOVE_MM + 4.0,
-    );
-    drawing.title_block(
-        DVec2::new(MARGIN_MM, size.y - MARGIN_MM - title_mm),
-        inner,
-        &title,
-    );
-    Sheet {
-        width_mm: size.x,
-        height_mm: size.y,
-        name: "Front elevation".into(),
-        drawing,
-    }
-}
-
-fn scale_words(scale: f64) -> String {
-    format!("1:{scale}")
-}
-
-fn title_mm(description: &SettingOut, size: DVec2) -> f64 {
-    let title = title_block(description, "", "1:2.5", 100, 100);
-    block::height_mm(&title, size.x - 2.0 * MARGIN_MM)
-}
-
-fn drawing_room(size: DVec2, title_mm: f64) -> Area {
-    Area::new(
-        DVec2::new(MARGIN_MM + LEFT_MM, MARGIN_MM + ABOVE_MM),
-        DVec2::new(
-            size.x - MARGIN_MM - RIGHT_MM,
-            size.y - MARGIN_MM - title_mm - BELOW_MM,
-        ),
-    )
-}
-
-/// The largest scale in use at which the front fits, as the number it divides by.
-fn fitting_scale(description: &SettingOut, size: DVec2, title_mm: f64) -> f64 {
-    let room = drawing_room(size, title_mm).size();
-    let glass = &description.glass;
-    let front = DVec2::new(
-        glass.inside_mm.x + 2.0 * glass.wall_mm,
-        glass.inside_mm.z + glass.base_mm,
-    );
-    let needed = (front / room).max_element();
-    SCALES
-        .into_iter()
-        .find(|s| *s >= needed)
-        .unwrap_or(SCALES[SCALES.len() - 1])
-}
-
 /// The tank from the back to the front, nearer things over further ones.
-fn draw_front(drawing: &mut Drawing, description: &SettingOut, view: &View) {
+pub(super) fn draw(drawing: &mut Drawing, description: &SettingOut, view: &View) {
     let mut pieces: Vec<&PieceOutline> = description.pieces.iter().collect();
     pieces.sort_by(|a, b| {
         b.depth_mm
@@ -182,7 +59,11 @@ fn draw_piece(drawing: &mut Drawing, piece: &PieceOutline, view: &View) {
     let hairline = Pen::solid(Weight::Hairline, Ink::PALE);
     let strands = match piece.kind {
         Kind::Stone => {
-            let angle_deg = if piece.order % 2 == 0 { 45.0 } else { 60.0 };
+            let angle_deg = if piece.order.is_multiple_of(2) {
+                45.0
+            } else {
+                60.0
+            };
             Hatch {
                 angle_deg,
                 spacing_mm: 2.2,
@@ -234,7 +115,7 @@ fn draw_ground_row(
     drawing.rings(None, Some(Ink::PAPER), &[on_sheet(&below(&profile))]);
     let last = grid.n_y - 1;
     let every = (grid.n_y / 8).max(1);
-    if j == last || j % every == 0 && j > 0 {
+    if j == last || j.is_multiple_of(every) && j > 0 {
         let ink = if j == last { Ink::GREY } else { Ink::FAINT };
         let weight = if j == last {
             Weight::Thin
@@ -297,8 +178,8 @@ fn draw_buried(
             .map(|r| view.ring(r))
             .filter(|r| r.len() >= 3)
             .collect();
-        let covers = [crate::documents::drawing::hidden::Cover::new(&cover)];
-        let parts = crate::documents::drawing::hidden::split(&rings, &covers);
+        let covers = [Cover::new(&cover)];
+        let parts = split(&rings, &covers);
         let ink = if piece.stands { Ink::GREY } else { Ink::WARM };
         drawing.strands(
             Pen::dashed(Weight::Hairline, ink, Dash::Hidden),
@@ -387,9 +268,8 @@ fn draw_numbers(drawing: &mut Drawing, description: &SettingOut, view: &View) {
     let wanted: Vec<Wanted> = pieces
         .iter()
         .map(|p| Wanted {
-            rings: rings_of(p),
-            size,
-            reach_mm: 12.0,
+            under: nearer(p, &pieces).map(rings_of).collect(),
+            ..Wanted::on(rings_of(p), size, 12.0)
         })
         .collect();
     let glass = description.glass.inside_mm;
@@ -414,119 +294,12 @@ fn draw_numbers(drawing: &mut Drawing, description: &SettingOut, view: &View) {
     }
 }
 
-fn draw_dimensions(drawing: &mut Drawing, description: &SettingOut, view: &View) {
-    let glass = &description.glass;
-    let (length, height, wall) = (glass.inside_mm.x, glass.inside_mm.z, glass.wall_mm);
-    let style = Style::ORDINARY;
-    let words = |mm: f64| description.units.dimension(mm);
-    let left = view.on_sheet(-wall, 0.0).x;
-    let foot = view.on_sheet(0.0, -glass.base_mm).y;
-    let upright = |x: f64, z0: f64, z1: f64, line_at_mm: f64, ink: Ink| {
-        let d = Dimension {
-            from: DVec2::new(x, view.on_sheet(0.0, z0).y),
-            to: DVec2::new(x, view.on_sheet(0.0, z1).y),
-            upright: true,
-            line_at_mm,
-            words: words(z1 - z0),
-        };
-        (style.inked(ink), d)
-    };
-    let level = |x0: f64, x1: f64, line_at_mm: f64| Dimension {
-        from: DVec2::new(view.on_sheet(x0, 0.0).x, foot),
-        to: DVec2::new(view.on_sheet(x1, 0.0).x, foot),
-        upright: false,
-        line_at_mm,
-        words: words(x1 - x0),
-    };
-    drawing.dimension(style, &level(0.0, length, foot + 10.0));
-    if wall > 0.0 {
-        drawing.dimension(style, &level(-wall, length + wall, foot + 18.0));
-    }
-    let mut uprights = vec![];
-    if let Some(water) = glass.water_line_mm {
-        uprights.push(upright(left, 0.0, water, left - 9.0, Ink::WATER));
-    }
-    uprights.push(upright(left, 0.0, height, left - 18.0, Ink::GRAPHITE));
-    if glass.base_mm > 0.0 {
-        uprights.push(upright(
-            left,
-            -glass.base_mm,
-            height,
-            left - 27.0,
-            Ink::GRAPHITE,
-        ));
-    }
-    for (style, dimension) in uprights {
-        drawing.dimension(style, &dimension);
-    }
-}
-
-/// Tops of pieces, the ground at the front and at the back, and the water
-/// line, as levels on the right.
-fn draw_tops(drawing: &mut Drawing, description: &SettingOut, view: &View, least_y: f64) {
-    let glass = &description.glass;
-    let units = description.units;
-    let mut levels: Vec<(DVec2, String, Ink)> = vec![];
-    if let Some(water) = glass.water_line_mm {
-        let at = view.on_sheet(glass.inside_mm.x + glass.wall_mm, water);
-        levels.push((
-            at,
-            format!("water line {}", units.dimension(water)),
-            Ink::WATER,
-        ));
-    }
-    if let Some(grid) = &description.ground {
-        let at = |depth: f64| grid.height_mm(DVec2::new(glass.inside_mm.x, depth));
-        for (name, z) in [
-            ("ground at back", at(glass.inside_mm.y)),
-            ("ground at front", at(0.0)),
-        ] {
-            let from = view.on_sheet(glass.inside_mm.x + glass.wall_mm, z);
-            levels.push((from, format!("{name} {}", units.dimension(z)), Ink::GREY));
-        }
-    }
-    let mut pieces: Vec<&PieceOutline> = description.pieces.iter().collect();
-    pieces.sort_by(|a, b| b.top_mm.total_cmp(&a.top_mm).then(a.order.cmp(&b.order)));
-    for piece in pieces.into_iter().take(MOST_TOPS) {
-        if let Some(peak) = piece
-            .front_mm
-            .iter()
-            .flatten()
-            .copied()
-            .max_by(|a, b| a.y.total_cmp(&b.y))
-        {
-            let tag = Style::ORDINARY.lettering.fitted(&piece.tag, 24.0);
-            let ink = if piece.stands {
-                Ink::GRAPHITE
-            } else {
-                Ink::WARM
-            };
-            levels.push((
-                view.on_sheet(peak.x, peak.y),
-                format!("{tag} top {}", units.dimension(piece.top_mm)),
-                ink,
-            ));
-        }
-    }
-    let right = view.on_sheet(glass.inside_mm.x + glass.wall_mm, 0.0).x;
-    let wanted: Vec<f64> = levels.iter().map(|(at, ..)| at.y).collect();
-    let most = view.on_sheet(0.0, -glass.base_mm).y + 4.0;
-    let places = spread(&wanted, 4.6, least_y, most);
-    for ((from, words, ink), words_y_mm) in levels.into_iter().zip(places) {
-        let outside = from.x >= right - 1e-9;
-        let style = Style::ORDINARY.inked(ink);
-        let style = Style {
-            gap_mm: if outside { 1.0 } else { 0.4 },
-            ..style
-        };
-        let words = style.lettering.fitted(&words, RIGHT_MM - 16.0);
-        let level = Level {
-            from,
-            knee_at_mm: right + 3.0,
-            words_at_mm: right + 9.0,
-            words_y_mm,
-            words,
-        };
-        drawing.level(style, &level);
-    }
+/// What stands in front of a piece.
+fn nearer<'a>(
+    piece: &'a PieceOutline,
+    all: &'a [&PieceOutline],
+) -> impl Iterator<Item = &'a PieceOutline> {
+    all.iter()
+        .copied()
+        .filter(|other| other.depth_mm < piece.depth_mm)
 }
