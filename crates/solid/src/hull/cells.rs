@@ -56,7 +56,7 @@ impl RoundFrame {
 
 /// Where a ray meets the cube of directions.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Meeting {
+pub(crate) struct Meeting {
     /// Side of the cube, and the cell on it.
     pub face: usize,
     pub i: usize,

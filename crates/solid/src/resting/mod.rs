@@ -37,7 +37,7 @@ pub struct RestingPose {
     pub turn: DQuat,
     /// Share of random drops that end in this pose, 0 to 1.
     pub probability: f64,
-    /// Poses within 8° of each other carry the same number, from 1; the likeliest pose is in group 1.
+    /// Poses within 8° of the likeliest of their group carry the same number, from 1; the likeliest of all is in group 1.
     pub group: usize,
     /// Least tilt of the floor that tips the piece over, radians.
     pub tip_angle_rad: f64,
