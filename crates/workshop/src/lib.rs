@@ -18,6 +18,6 @@ pub use ground_plan::{GroundMaterial, GroundPlan};
 pub use layout::{Layout, Placed, Surroundings};
 pub use money::{Currency, Money};
 pub use piece::{Mass, Piece, PieceMaterial, Shape};
-pub use reckoning::Reckoning;
+pub use reckoning::{Memo, Reckoning, reckon, reckon_with};
 pub use tag::{PieceKind, Tag};
 pub use tank::Tank;

@@ -4,11 +4,12 @@ use method::{Caution, Severity};
 
 use super::build::GroundResult;
 use super::plan::{By, GroundPlan, PlacedSolid};
+use super::share::Share;
 
 /// The most slopes that are told one by one.
 const MOST_TOLD: usize = 12;
 /// How far a piece that isn't bedded may reach into the ground, m: as in settling.
-const OVERLAP_M: f64 = 1e-3;
+pub const OVERLAP_M: f64 = 1e-3;
 
 /// All cautions of a ground; `ids` names the pieces in their order.
 #[must_use]
@@ -24,14 +25,7 @@ pub fn cautions(
     all.extend(level(result, water_depth_m));
     for ((piece, share), id) in pieces.iter().zip(&result.pieces).zip(ids) {
         if !piece.bedded && share.deepest_m > OVERLAP_M {
-            all.push(Caution::new(
-                "not_bedded",
-                Severity::Caution,
-                format!(
-                    "{id} reaches {:.1} mm into the ground but is not bedded; it is counted as buried: bed it, or lift it",
-                    share.deepest_m * 1e3
-                ),
-            ));
+            all.push(not_bedded(id, share));
         }
     }
     if result.water.gaps_unknown_in_m3 > 0.0 {
@@ -45,6 +39,19 @@ pub fn cautions(
         ));
     }
     all
+}
+
+/// A piece that reaches into the ground without being bedded.
+#[must_use]
+pub fn not_bedded(id: &str, share: &Share) -> Caution {
+    Caution::new(
+        "not_bedded",
+        Severity::Caution,
+        format!(
+            "{id} reaches {:.1} mm into the ground but is not bedded; it is counted as buried: bed it, or lift it",
+            share.deepest_m * 1e3
+        ),
+    )
 }
 
 /// Where beds fell below what lies beneath them, or came to nothing.

@@ -32,6 +32,13 @@ pub struct Share {
 }
 
 impl Share {
+    /// Whether it reaches into the ground, by more than the rounding of a piece that lies on it.
+    #[must_use]
+    pub fn reaches_in(&self) -> bool {
+        const ROUNDING_M: f64 = 1e-6;
+        self.deepest_m > ROUNDING_M
+    }
+
     /// Volume below the ground's top, m³.
     #[must_use]
     pub fn buried_m3(&self) -> f64 {

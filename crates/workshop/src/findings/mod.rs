@@ -3,6 +3,7 @@
 pub mod above_rim;
 pub mod above_water;
 pub mod floats;
+pub mod floor_load;
 pub mod heavy;
 pub mod mass_missing;
 pub mod moved;
@@ -19,6 +20,7 @@ use serde::Serialize;
 pub use above_rim::AboveRim;
 pub use above_water::AboveWater;
 pub use floats::Floats;
+pub use floor_load::FloorLoad;
 pub use heavy::Heavy;
 pub use mass_missing::MassMissing;
 pub use moved::Moved;
@@ -55,6 +57,8 @@ pub enum Finding {
     PriceMissing(PriceMissing),
     /// A piece was never weighed.
     MassMissing(MassMissing),
+    /// The full tank presses more than a dwelling's floor is made for.
+    FloorLoad(FloorLoad),
     /// A piece is too heavy for one person to lift in.
     Heavy(Heavy),
 }
@@ -84,6 +88,7 @@ impl Finding {
             Self::SlidingSlope(finding) => finding.caution(),
             Self::PriceMissing(finding) => finding.caution(),
             Self::MassMissing(finding) => finding.caution(),
+            Self::FloorLoad(finding) => finding.caution(),
             Self::Heavy(finding) => finding.caution(),
         }
     }

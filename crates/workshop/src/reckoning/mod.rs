@@ -1,7 +1,10 @@
 //! Every figure that follows from a layout, in groups.
 
 pub mod ground;
+pub mod key;
+pub mod memo;
 pub mod price;
+pub mod reckon;
 pub mod stands;
 pub mod water;
 pub mod weight;
@@ -10,7 +13,9 @@ use method::Caution;
 use serde::Serialize;
 
 pub use ground::{Ground, MaterialLaid, SlidingSlope};
+pub use memo::{Counts, Memo};
 pub use price::{Price, Priced};
+pub use reckon::{reckon, reckon_with};
 pub use stands::{PieceStands, Stands};
 pub use water::Water;
 pub use weight::Weight;

@@ -1,9 +1,33 @@
 //! Do the pieces stay where they were put, and how firmly?
 
-use method::{Caution, Figure};
+use std::sync::Arc;
+
+use glam::DVec3;
+use layout::{
+    LayoutError,
+    ground::GroundError,
+    settle::{
+        self, Body, GroundForm, Progress, Scene, Settled, SettledPiece, Solid, water::density_kg_m3,
+    },
+};
+use method::{Caution, Certainty, Figure};
+use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::{Tag, findings::Finding};
+use super::{
+    key::Key,
+    memo::{Memo, Prepared},
+    reckon::{InGround, pose_key},
+};
+use crate::{
+    Layout, Piece, Placed, Tag,
+    findings::{
+        AboveRim, AboveWater, Finding, Floats, Moved, Slides, ThroughGlass, Tips, Unsettled,
+    },
+};
+
+/// Density of the stone that holds wood down, kg/m³: the default of `scape.settle`.
+const BALLAST_DENSITY_KG_M3: f64 = 2650.0;
 
 /// How one piece stands.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -50,4 +74,287 @@ fn as_pose<S: serde::Serializer>(pose: &solid::Pose, serializer: S) -> Result<S:
     let q = pose.turn;
     fields.serialize_field("quaternion", &[q.w, q.x, q.y, q.z])?;
     fields.end()
+}
+
+/// Reckons the group: settles the layout and judges every piece.
+pub(super) fn reckon(
+    layout: &Layout,
+    in_ground: &InGround,
+    memo: &mut Memo,
+    progress: &mut dyn FnMut(Progress),
+) -> Result<Stands, GroundError> {
+    let key = stands_key(layout, in_ground);
+    if let Some(kept) = memo.stands.kept(&key) {
+        return Ok(kept);
+    }
+    prepare(layout, memo);
+    memo.counts.n_stands += 1;
+    let mut findings = by_place(layout, in_ground);
+    let settled = match scene(layout, in_ground, memo)? {
+        Ok(scene) => settle::settle(&scene, progress).map_err(|error| refused(layout, &error)),
+        Err(unsettled) => Err(unsettled),
+    };
+    let pieces = match settled {
+        Ok(settled) => judged(layout, &settled, &mut findings),
+        Err(unsettled) => {
+            findings.push(Finding::Unsettled(unsettled));
+            Vec::new()
+        }
+    };
+    let stands = Stands {
+        pieces,
+        cautions: findings.iter().map(Finding::caution).collect(),
+        findings,
+    };
+    memo.stands.keep(key, stands.clone());
+    Ok(stands)
+}
+
+fn stands_key(layout: &Layout, in_ground: &InGround) -> Key {
+    let s = &layout.surroundings;
+    let mut key = Key::default()
+        .key(&in_ground.laid_key)
+        .number(layout.tank.water_line_m)
+        .number(s.base_friction)
+        .number(s.wall_friction)
+        .number(s.ground_friction)
+        .number(s.temperature_c)
+        .number(s.salinity_g_kg);
+    for placed in &layout.placed {
+        let piece = &placed.piece;
+        key = key
+            .key(&pose_key(placed))
+            .text(&piece.tag().to_string())
+            .number(piece.mass().mass_kg)
+            .count(piece.mass().certainty as u64)
+            .number(piece.material().friction);
+    }
+    key
+}
+
+/// Prepares the solids that were not prepared before; keeps all, for a piece may come back.
+fn prepare(layout: &Layout, memo: &mut Memo) {
+    let mut missing: Vec<&Piece> = Vec::new();
+    for placed in &layout.placed {
+        let print = placed.piece.shape().fingerprint();
+        let is_known = memo.solids.contains_key(&print)
+            || missing.iter().any(|p| p.shape().fingerprint() == print);
+        if !is_known {
+            missing.push(&placed.piece);
+        }
+    }
+    memo.counts.n_solids += missing.len();
+    let prepared: Vec<([u64; 2], Prepared)> = missing
+        .par_iter()
+        .map(|piece| {
+            let shape = piece.shape();
+            let solid = Solid::with_moments(shape.mesh().clone(), *shape.moments());
+            (shape.fingerprint(), solid.map(Arc::new))
+        })
+        .collect();
+    memo.solids.extend(prepared);
+}
+
+/// The layout as settling wants it, or why a piece can't be settled.
+fn scene(
+    layout: &Layout,
+    in_ground: &InGround,
+    memo: &Memo,
+) -> Result<Result<Scene, Unsettled>, GroundError> {
+    let inside = layout.tank.inside_m();
+    let s = &layout.surroundings;
+    let ground = if in_ground.laid.highest_m > 0.0 {
+        Some(settle::Ground {
+            friction: s.ground_friction,
+            form: GroundForm::Heights(in_ground.laid.surface()?),
+        })
+    } else {
+        None
+    };
+    let bodies: Result<Vec<Body>, Unsettled> = layout
+        .placed
+        .iter()
+        .map(|placed| body(placed, memo))
+        .collect();
+    Ok(bodies.map(|bodies| Scene {
+        tank: settle::Tank {
+            length_m: inside.x,
+            width_m: inside.y,
+            height_m: inside.z,
+            base_friction: s.base_friction,
+            wall_friction: s.wall_friction,
+            tilt_x_rad: 0.0,
+            tilt_y_rad: 0.0,
+        },
+        ground,
+        water: (layout.tank.water_line_m > 0.0).then(|| settle::Water {
+            level_m: layout.tank.water_line_m,
+            density_kg_m3: density_kg_m3(s.temperature_c, s.salinity_g_kg),
+        }),
+        bodies,
+        ballast_density_kg_m3: BALLAST_DENSITY_KG_M3,
+    }))
+}
+
+fn body(placed: &Placed, memo: &Memo) -> Result<Body, Unsettled> {
+    let piece = &placed.piece;
+    let refuse = |reason: String| Unsettled {
+        tag: Some(piece.tag()),
+        reason,
+        hint: "scan it again; the scan must close".to_owned(),
+    };
+    let solid = match memo.solids.get(&piece.shape().fingerprint()) {
+        Some(Ok(solid)) => solid.clone(),
+        Some(Err(error)) => return Err(refuse(error.to_string())),
+        None => return Err(refuse("its solid was not prepared".to_owned())),
+    };
+    Ok(Body {
+        id: piece.tag().to_string(),
+        solid,
+        mass_kg: piece.mass().mass_kg,
+        friction: piece.material().friction,
+        pose: placed.pose.canonical(),
+        bedded: placed.bedded,
+    })
+}
+
+fn refused(layout: &Layout, error: &LayoutError) -> Unsettled {
+    Unsettled {
+        tag: error
+            .body()
+            .and_then(|body| layout.placed.get(body))
+            .map(|placed| placed.piece.tag()),
+        reason: error.to_string(),
+        hint: error.hint(),
+    }
+}
+
+/// Findings that follow from where a piece is put, before anything is let go.
+fn by_place(layout: &Layout, in_ground: &InGround) -> Vec<Finding> {
+    let inside_m: DVec3 = layout.tank.inside_m();
+    let mut findings = Vec::new();
+    for (placed, share) in layout.placed.iter().zip(&in_ground.shares) {
+        let (tag, (low_m, high_m)) = (placed.piece.tag(), share.box_m);
+        let through = ThroughGlass::check(tag, low_m, high_m, inside_m);
+        findings.extend(through.into_iter().map(Finding::ThroughGlass));
+        findings.extend(AboveRim::check(tag, high_m.z, inside_m.z).map(Finding::AboveRim));
+        let water = AboveWater::check(tag, high_m.z, layout.tank.water_line_m);
+        findings.extend(water.map(Finding::AboveWater));
+    }
+    findings
+}
+
+/// Every piece's figures; what is found is added to `findings`.
+fn judged(layout: &Layout, settled: &Settled, findings: &mut Vec<Finding>) -> Vec<PieceStands> {
+    layout
+        .placed
+        .iter()
+        .zip(&settled.pieces)
+        .map(|(placed, piece)| {
+            let found = found(placed, piece);
+            let tag = placed.piece.tag();
+            let spoilt = |finding: &Finding| match finding {
+                Finding::ThroughGlass(through) => through.tag == tag,
+                _ => false,
+            };
+            let stands =
+                !found.iter().any(Finding::spoils_standing) && !findings.iter().any(spoilt);
+            findings.extend(found);
+            figures(placed, piece, stands)
+        })
+        .collect()
+}
+
+fn found(placed: &Placed, piece: &SettledPiece) -> Vec<Finding> {
+    let tag = placed.piece.tag();
+    let fell_mm = (placed.pose.centre_m.z - piece.pose.centre_m.z) * 1e3;
+    let moved = Moved::check(
+        tag,
+        piece.moved_m * 1e3,
+        fell_mm,
+        piece.turned_rad.to_degrees(),
+    );
+    let lift_n = piece.lift_when_held_under_n;
+    let floats = Floats::check(tag, lift_n, piece.ballast_stone_kg).map(Finding::Floats);
+    let mut found: Vec<Finding> = moved.map(Finding::Moved).into_iter().collect();
+    if piece.at_rest {
+        let tips = piece
+            .tip_angle_rad
+            .and_then(|angle| Tips::check(tag, angle.to_degrees()));
+        let slides = piece.slide_margin.and_then(|m| Slides::check(tag, m));
+        found.extend(tips.map(Finding::Tips));
+        found.extend(slides.map(Finding::Slides));
+    } else if found.is_empty() {
+        found.push(Finding::Unsettled(Unsettled {
+            tag: Some(tag),
+            reason: "nothing holds it where it came to lie".to_owned(),
+            hint: "bed it, wedge it, or tie it to what holds".to_owned(),
+        }));
+    }
+    found.extend(floats);
+    found
+}
+
+fn figures(placed: &Placed, piece: &SettledPiece, stands: bool) -> PieceStands {
+    const SETTLING: &str =
+        "rigid bodies with Coulomb friction under gravity and buoyancy, until at rest";
+    const BALANCE: &str = "static balance of the contacts at rest (linear program)";
+    let estimated = |value: f64, unit: &str, relation: &str, source: &str| {
+        Figure::new(value, unit, Certainty::Estimated, relation, source)
+    };
+    let lift_certainty = placed.piece.mass().certainty.max(Certainty::Estimated);
+    let lift_n = piece.lift_when_held_under_n;
+    PieceStands {
+        tag: placed.piece.tag(),
+        stands,
+        at_rest: piece.at_rest,
+        settled: piece.pose,
+        moved: estimated(
+            piece.moved_m * 1e3,
+            "mm",
+            "from where it was put to where it rests",
+            SETTLING,
+        ),
+        turned: estimated(
+            piece.turned_rad.to_degrees(),
+            "deg",
+            "from how it was put to how it rests",
+            SETTLING,
+        ),
+        tip_angle: piece.tip_angle_rad.filter(|_| piece.at_rest).map(|angle| {
+            estimated(
+                angle.to_degrees(),
+                "deg",
+                "least turn of gravity for which no balance exists; contacts only push",
+                BALANCE,
+            )
+        }),
+        slide_margin: piece.slide_margin.filter(|m| m.is_finite()).map(|margin| {
+            Figure::new(
+                margin,
+                "",
+                Certainty::Assumed,
+                "assumed friction ÷ the least friction for which a balance exists",
+                BALANCE,
+            )
+        }),
+        lift_when_held_under: Figure::new(
+            lift_n,
+            "N",
+            lift_certainty,
+            "(density of water × volume − mass) × g",
+            "Archimedes' principle",
+        ),
+        ballast_stone: (lift_n > 0.0).then(|| {
+            Figure::new(
+                piece.ballast_stone_kg,
+                "kg",
+                lift_certainty,
+                format!(
+                    "volume × (ρ water − ρ piece) ÷ (1 − ρ water ÷ {BALLAST_DENSITY_KG_M3} kg/m³)"
+                ),
+                "Archimedes' principle; the stone is under water too",
+            )
+        }),
+    }
 }
