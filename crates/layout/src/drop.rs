@@ -129,7 +129,8 @@ impl<'a> Below<'a> {
         let on_base = -low.z;
         let on_ground = self.ground.map_or(f64::NEG_INFINITY, |ground| {
             let nodes = nodes_under(ground, low, high);
-            let meets = |place: DVec2| lower(&falling.seen, place).map(|z| ground.height_m(place) - z);
+            let meets =
+                |place: DVec2| lower(&falling.seen, place).map(|z| ground.height_m(place) - z);
             let corners = falling
                 .vertices_m
                 .iter()
@@ -175,7 +176,9 @@ fn height_over(falling: &Placed, (low, high): (DVec3, DVec3), lying: &Placed) ->
         .iter()
         .filter(within)
         .filter_map(|v| lower(&falling.seen, v.truncate()).map(|z| v.z - z));
-    let corners = from_corners.chain(to_corners).fold(f64::NEG_INFINITY, f64::max);
+    let corners = from_corners
+        .chain(to_corners)
+        .fold(f64::NEG_INFINITY, f64::max);
     let mut coarse: Vec<(f64, DVec2)> = grid(least, most, COARSE_M)
         .filter_map(|place| gap(place).map(|z| (z, place)))
         .collect();
@@ -189,16 +192,16 @@ fn height_over(falling: &Placed, (low, high): (DVec3, DVec3), lying: &Placed) ->
         })
         .filter_map(gap)
         .fold(f64::NEG_INFINITY, f64::max);
-    corners.max(fine).max(coarse.first().map_or(f64::NEG_INFINITY, |c| c.0))
+    corners
+        .max(fine)
+        .max(coarse.first().map_or(f64::NEG_INFINITY, |c| c.0))
 }
 
 pub(crate) fn grid(least: DVec2, most: DVec2, step_m: f64) -> impl Iterator<Item = DVec2> {
     let n = ((most - least) / step_m).ceil().max(DVec2::ONE);
     let step = (most - least) / n;
     let (nx, ny) = (n.x as usize, n.y as usize);
-    (0..=ny).flat_map(move |j| {
-        (0..=nx).map(move |i| least + step * DVec2::new(i as f64, j as f64))
-    })
+    (0..=ny).flat_map(move |j| (0..=nx).map(move |i| least + step * DVec2::new(i as f64, j as f64)))
 }
 
 fn nodes_under(ground: &GroundSurface, low: DVec3, high: DVec3) -> Vec<DVec2> {
@@ -209,7 +212,11 @@ fn nodes_under(ground: &GroundSurface, low: DVec3, high: DVec3) -> Vec<DVec2> {
     };
     let columns = range(low.x, high.x, ground.nx);
     range(low.y, high.y, ground.ny)
-        .flat_map(|j| columns.clone().map(move |i| DVec2::new(i as f64, j as f64) * ground.cell_m))
+        .flat_map(|j| {
+            columns
+                .clone()
+                .map(move |i| DVec2::new(i as f64, j as f64) * ground.cell_m)
+        })
         .collect()
 }
 
@@ -235,10 +242,11 @@ fn vertical(origin_m: DVec3, up: f64) -> Ray {
 }
 
 pub(crate) fn box_round(points: &[DVec3]) -> (DVec3, DVec3) {
-    points.iter().fold(
-        (DVec3::INFINITY, DVec3::NEG_INFINITY),
-        |(low, high), p| (low.min(*p), high.max(*p)),
-    )
+    points
+        .iter()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), p| {
+            (low.min(*p), high.max(*p))
+        })
 }
 
 #[cfg(test)]
@@ -282,7 +290,10 @@ mod tests {
         let bar = cuboid(0.3, 0.05, 0.05);
         let roll = DQuat::from_rotation_x(FRAC_PI_4);
         let mut below = Below::new(None);
-        let first = Aim { turn: roll, ..aim(0.3, 0.2) };
+        let first = Aim {
+            turn: roll,
+            ..aim(0.3, 0.2)
+        };
         let pose = below.let_down(&bar, &first);
         below.put(&bar, pose);
         let across = Aim {
@@ -298,7 +309,10 @@ mod tests {
         let ground = GroundSurface::level(DVec2::new(0.6, 0.4), 0.005, 0.05).expect("a grid");
         let block = cuboid(0.1, 0.1, 0.06);
         let below = Below::new(Some(&ground));
-        let buried = |bury_m| Aim { bury_m, ..aim(0.3, 0.2) };
+        let buried = |bury_m| Aim {
+            bury_m,
+            ..aim(0.3, 0.2)
+        };
         check(below.let_down(&block, &buried(0.0)), 0.08, 1e-12);
         check(below.let_down(&block, &buried(0.02)), 0.06, 1e-12);
         check(below.let_down(&block, &buried(0.3)), 0.03, 1e-12);

@@ -4,6 +4,7 @@
 
 mod method_list;
 mod method_show;
+mod plan;
 
 use std::{
     io::{Read, Write},
@@ -29,6 +30,8 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
+    /// Settle a layout file, reckon it, and write its drawings and pictures
+    Plan(plan::PlanArguments),
     /// The computations, one by one
     #[command(subcommand)]
     Method(MethodCommand),
@@ -62,10 +65,17 @@ enum ShowFormat {
     Markdown,
 }
 
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PrintFormat {
+    Text,
+    Json,
+}
+
 /// Runs the program on the process's own arguments.
 #[must_use]
 pub fn main() -> ExitCode {
     match Arguments::parse().command {
+        Command::Plan(arguments) => plan::run(&arguments),
         Command::Method(MethodCommand::List) => written(&method_list::text(&registry())),
         Command::Method(MethodCommand::Show { name, format }) => show(&name, format),
         Command::Method(MethodCommand::Run { name, file }) => run(&name, file.as_deref()),

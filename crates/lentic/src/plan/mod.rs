@@ -1,3 +1,331 @@
-//! From a file that a builder wrote to a layout, its figures and its documents.
+//! The main job: from a file that a builder wrote to a layout, its figures and its documents.
+//!
+//! [`load`] finds and measures the pieces, [`place`] lets them down, the workshop
+//! settles and reckons, [`scene`] and the documents draw.
 
+pub mod file;
+pub mod load;
+pub mod outcome;
+pub mod place;
+pub mod reason;
+pub mod scene;
 pub mod text;
+pub mod vessel;
+pub mod yard;
+
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
+
+use serde_json::{Value, json};
+use solid::picture::Picture;
+use workshop::{
+    Layout, Reckoning,
+    findings::Finding,
+    reckoning::{Memo, reckon},
+};
+
+use crate::documents::{
+    DocumentError, Particulars, Placing,
+    build_sheet::{self, NotePicture, Pictures},
+    paper::Paper,
+    setting_out,
+    units::Units,
+};
+use load::{Loaded, load};
+use scene::{Seen, View};
+use text::Refusal;
+
+/// What the documents are to look like.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Options {
+    /// Paper of the sheets.
+    pub paper: Paper,
+    /// Units on the sheets.
+    pub units: Units,
+    /// Date on the sheets.
+    pub date: String,
+}
+
+/// Why nothing was planned or written.
+#[derive(Debug, thiserror::Error)]
+pub enum PlanError {
+    /// The layout file, the yard or a scan is at fault.
+    #[error("{0}")]
+    Refused(Refusal),
+    /// A document could not be made.
+    #[error("{name}: {error}")]
+    Document {
+        /// Which.
+        name: &'static str,
+        /// Why.
+        error: DocumentError,
+    },
+    /// A file could not be written.
+    #[error("{}: {error}", path.display())]
+    Unwritten {
+        /// Which.
+        path: PathBuf,
+        /// Why.
+        error: std::io::Error,
+    },
+    /// A picture could not be packed.
+    #[error("a picture could not be packed as PNG: {0}")]
+    Picture(#[from] png::EncodingError),
+}
+
+impl From<Refusal> for PlanError {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+/// A layout that was settled and reckoned.
+pub struct Planned {
+    /// The layout as the file puts it.
+    pub layout: Layout,
+    /// Every figure.
+    pub reckoning: Reckoning,
+    loaded: Loaded,
+    options: Options,
+}
+
+/// Reads a layout file, settles it and reckons it; `step` is told what is being done.
+///
+/// # Errors
+/// At the line of what can't be used.
+pub fn plan(path: &Path, options: &Options, step: &dyn Fn(&str)) -> Result<Planned, PlanError> {
+    step("reading and measuring the pieces");
+    let loaded = load(path)?;
+    step("letting the pieces down");
+    let layout = place::place(&loaded)?;
+    step("settling and reckoning");
+    let reckoning = reckon(&layout, &mut Memo::default())
+        .map_err(|error| place::ground_refusal(&loaded, &error))?;
+    Ok(Planned {
+        layout,
+        reckoning,
+        loaded,
+        options: options.clone(),
+    })
+}
+
+impl Planned {
+    /// The answer as text for a person.
+    #[must_use]
+    pub fn text(&self, files: &[String]) -> String {
+        let notes: Vec<String> = self
+            .loaded
+            .pieces
+            .iter()
+            .flat_map(|p| {
+                p.notes
+                    .iter()
+                    .map(move |note| format!("{}: {note}", p.piece.tag()))
+            })
+            .collect();
+        outcome::text(
+            &self.layout.title,
+            &self.reckoning,
+            &self.verdicts(),
+            &notes,
+            files,
+        )
+    }
+
+    /// A line for every finding that spoils standing, with the line of the file it is about.
+    fn verdicts(&self) -> Vec<String> {
+        self.reckoning
+            .findings()
+            .filter(|finding| finding.spoils_standing())
+            .map(|finding| {
+                let line = self.line_of(finding).unwrap_or_default();
+                let why = self
+                    .reason_of(finding)
+                    .map(|w| format!(": {w}"))
+                    .unwrap_or_default();
+                format!("{line}{}{why}", finding.caution().text)
+            })
+            .collect()
+    }
+
+    /// Why a piece moved; other findings say it themselves.
+    fn reason_of(&self, finding: &Finding) -> Option<String> {
+        let Finding::Moved(moved) = finding else {
+            return None;
+        };
+        let i = self
+            .layout
+            .placed
+            .iter()
+            .position(|p| p.piece.tag() == moved.tag)?;
+        let ground = self.reckoning.ground.top.as_deref();
+        Some(reason::reason(
+            &self.layout,
+            &self.reckoning.stands.pieces,
+            ground,
+            i,
+        ))
+    }
+
+    fn line_of(&self, finding: &Finding) -> Option<String> {
+        let tag = finding.tag()?;
+        let i = self
+            .layout
+            .placed
+            .iter()
+            .position(|p| p.piece.tag() == tag)?;
+        let line = self.loaded.text.line(&format!("/piece/{i}"))?;
+        Some(format!("{}:{line}: ", self.loaded.text.name()))
+    }
+
+    /// The answer for a program: what `reckoning.json` holds.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        let mut value = json!(self.reckoning);
+        value["title"] = json!(self.layout.title);
+        value["stands_as_put"] = json!(self.reckoning.does_stand());
+        value
+    }
+
+    /// Writes all documents into a folder and names them.
+    ///
+    /// # Errors
+    /// When a document can't be made or a file can't be written.
+    pub fn write(&self, folder: &Path, step: &dyn Fn(&str)) -> Result<Vec<String>, PlanError> {
+        let unwritten = |path: &Path| {
+            let path = path.to_owned();
+            move |error| PlanError::Unwritten { path, error }
+        };
+        std::fs::create_dir_all(folder).map_err(unwritten(folder))?;
+        let mut names = Vec::new();
+        let mut put = |name: &str, bytes: &[u8]| {
+            let path = folder.join(name);
+            std::fs::write(&path, bytes).map_err(unwritten(&path))?;
+            names.push(path.display().to_string());
+            Ok::<(), PlanError>(())
+        };
+        put("reckoning.json", format!("{:#}\n", self.json()).as_bytes())?;
+        let view = self.view();
+        put("layout.glb", &view.glb())?;
+        step("drawing the setting-out sheet");
+        let particulars = self.particulars();
+        let sheet = setting_out::from_layout(&self.layout, &self.reckoning, &particulars);
+        let document = |name: &'static str| move |error| PlanError::Document { name, error };
+        put(
+            "setting-out.pdf",
+            &setting_out::render(&sheet).map_err(document("setting-out.pdf"))?,
+        )?;
+        step("taking the pictures");
+        let (front, plan) = (view.front(), view.plan());
+        put("front.png", &png_bytes(&front)?)?;
+        put("plan.png", &png_bytes(&plan)?)?;
+        let pictures = Pictures {
+            pictures: vec![note("From the front", front), note("From above", plan)],
+        };
+        let sheet = build_sheet::from_layout(&self.layout, &self.reckoning, &particulars, pictures);
+        put(
+            "build-sheet.pdf",
+            &build_sheet::render(&sheet).map_err(document("build-sheet.pdf"))?,
+        )?;
+        Ok(names)
+    }
+
+    fn particulars(&self) -> Particulars {
+        let placings = self
+            .loaded
+            .file
+            .piece
+            .iter()
+            .map(|text| Placing {
+                turn_deg: text.turn_deg,
+                pose: if text.quaternion.is_some() {
+                    None
+                } else {
+                    Some(text.pose.unwrap_or(1))
+                },
+                bury_mm: text.bury_mm,
+            })
+            .collect();
+        let touches = self
+            .reckoning
+            .stands
+            .settled
+            .as_deref()
+            .map(|settled| Particulars::touches_of(&self.layout, settled))
+            .unwrap_or_default();
+        Particulars {
+            date: self.options.date.clone(),
+            paper: self.options.paper,
+            units: self.options.units,
+            placings,
+            touches,
+        }
+    }
+
+    /// What is seen: pieces where they settled when they stand, otherwise where they were put.
+    fn view(&self) -> View {
+        let stands = &self.reckoning.stands.pieces;
+        let pieces = self
+            .layout
+            .placed
+            .iter()
+            .zip(&self.loaded.pieces)
+            .enumerate()
+            .map(|(i, (placed, loaded))| Seen {
+                name: placed.piece.tag().to_string(),
+                kind: placed.piece.kind(),
+                look: Arc::clone(&loaded.look),
+                centre_in_piece_m: placed.piece.shape().measure().moments.centre_m,
+                pose: match stands.get(i) {
+                    Some(piece) if piece.stands => piece.settled,
+                    _ => placed.pose,
+                },
+            })
+            .collect();
+        let top = self.loaded.file.bed.last().and_then(|bed| {
+            self.loaded
+                .file
+                .material
+                .iter()
+                .find(|m| m.name == bed.material)
+        });
+        let colour = top
+            .and_then(|m| m.colour.as_deref())
+            .and_then(place::colour_of)
+            .unwrap_or([96, 84, 70]);
+        let grain_m = top.and_then(|m| m.grain_mm).unwrap_or(2.0) * 1e-3;
+        let ground = self
+            .reckoning
+            .ground
+            .top
+            .as_deref()
+            .filter(|_| !self.loaded.file.bed.is_empty())
+            .map(|surface| (vessel::ground(surface, &self.layout.tank, colour), grain_m));
+        View {
+            tank: self.layout.tank,
+            ground,
+            pieces,
+        }
+    }
+}
+
+fn note(caption: &str, picture: Picture) -> NotePicture {
+    NotePicture {
+        caption: caption.to_owned(),
+        width_px: picture.width,
+        height_px: picture.height,
+        rgb: Arc::new(picture.rgb),
+    }
+}
+
+fn png_bytes(picture: &Picture) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, picture.width, picture.height);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
+    encoder.write_header()?.write_image_data(&picture.rgb)?;
+    Ok(bytes)
+}

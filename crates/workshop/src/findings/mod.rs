@@ -17,6 +17,8 @@ pub mod unsettled;
 use method::Caution;
 use serde::Serialize;
 
+use crate::Tag;
+
 pub use above_rim::AboveRim;
 pub use above_water::AboveWater;
 pub use floats::Floats;
@@ -71,6 +73,24 @@ impl Finding {
             self,
             Self::Moved(_) | Self::Unsettled(_) | Self::ThroughGlass(_)
         )
+    }
+
+    /// The piece that it is about, where it is about one.
+    #[must_use]
+    pub fn tag(&self) -> Option<Tag> {
+        match self {
+            Self::Moved(finding) => Some(finding.tag),
+            Self::Unsettled(finding) => finding.tag,
+            Self::Tips(finding) => Some(finding.tag),
+            Self::Slides(finding) => Some(finding.tag),
+            Self::Floats(finding) => Some(finding.tag),
+            Self::ThroughGlass(finding) => Some(finding.tag),
+            Self::AboveRim(finding) => Some(finding.tag),
+            Self::AboveWater(finding) => Some(finding.tag),
+            Self::MassMissing(finding) => Some(finding.tag),
+            Self::Heavy(finding) => Some(finding.tag),
+            Self::SlidingSlope(_) | Self::PriceMissing(_) | Self::FloorLoad(_) => None,
+        }
     }
 
     /// The finding in words.

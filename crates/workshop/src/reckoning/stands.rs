@@ -58,8 +58,11 @@ pub struct PieceStands {
 /// The group *Stands*.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Stands {
-    /// Every piece, in the order of placing.
+    /// Every piece, in the order of placing; none when the layout could not be settled.
     pub pieces: Vec<PieceStands>,
+    /// What settling gave, for drawings: contacts, patches and forces.
+    #[serde(skip)]
+    pub settled: Option<Arc<Settled>>,
     /// What was found, in the order of placing.
     pub findings: Vec<Finding>,
     /// The same in words, and what the methods said.
@@ -94,15 +97,19 @@ pub(super) fn reckon(
         Ok(scene) => settle::settle(&scene, progress).map_err(|error| refused(layout, &error)),
         Err(unsettled) => Err(unsettled),
     };
-    let pieces = match settled {
-        Ok(settled) => judged(layout, &settled, &mut findings),
+    let (pieces, settled) = match settled {
+        Ok(settled) => (
+            judged(layout, &settled, &mut findings),
+            Some(Arc::new(settled)),
+        ),
         Err(unsettled) => {
             findings.push(Finding::Unsettled(unsettled));
-            Vec::new()
+            (Vec::new(), None)
         }
     };
     let stands = Stands {
         pieces,
+        settled,
         cautions: findings.iter().map(Finding::caution).collect(),
         findings,
     };

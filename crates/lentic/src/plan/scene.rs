@@ -1,0 +1,208 @@
+//! The layout as a scene: for the pictures and for the scene file.
+
+use std::sync::Arc;
+
+use glam::{DQuat, DVec3};
+use solid::{
+    Mesh, Pose,
+    bvh::Placement,
+    picture::{Camera, Lighting, Picture, Scene, SceneItem, Surface, render},
+    write::{MaterialLook, Node, glb},
+};
+use workshop::{PieceKind, Tank};
+
+use super::vessel;
+
+/// Lines of sight through each pixel.
+const SAMPLES: u32 = 4;
+const PICTURE_SEED: u64 = 1;
+/// Colours of pieces whose scans have none.
+const STONE: [u8; 3] = [128, 124, 118];
+const WOOD: [u8; 3] = [112, 84, 60];
+
+/// What is seen.
+pub struct View {
+    /// The tank.
+    pub tank: Tank,
+    /// The ground's body, and the size of its grains.
+    pub ground: Option<(Mesh, f64)>,
+    /// The pieces.
+    pub pieces: Vec<Seen>,
+}
+
+/// One piece as it is seen.
+pub struct Seen {
+    /// Its tag, which names its node.
+    pub name: String,
+    /// Wood or stone.
+    pub kind: PieceKind,
+    /// The scan as it came.
+    pub look: Arc<Mesh>,
+    /// Centre of mass in the scan's frame, m.
+    pub centre_in_piece_m: DVec3,
+    /// Where it lies.
+    pub pose: Pose,
+}
+
+impl Seen {
+    fn placement(&self) -> Placement {
+        Placement::of_pose(self.pose, self.centre_in_piece_m)
+    }
+
+    fn colour(&self) -> [u8; 3] {
+        match self.kind {
+            PieceKind::Stone => STONE,
+            PieceKind::Wood => WOOD,
+        }
+    }
+}
+
+impl View {
+    /// The tank from the front, as a customer would see it.
+    #[must_use]
+    pub fn front(&self) -> Picture {
+        let (low, high) = self.outside();
+        let aspect = f64::midpoint(16.0 / 9.0, (high.x - low.x) / (high.z - low.z)).clamp(1.2, 2.4);
+        let width = 1600;
+        let height = (f64::from(width) / aspect).round() as u32;
+        let mut items = self.things();
+        items.extend(self.clear_things());
+        let camera = Camera::front(low, high, aspect);
+        render(
+            &Scene::new(&items),
+            &camera,
+            &Lighting::studio(low, high),
+            width,
+            height,
+            SAMPLES,
+            PICTURE_SEED,
+        )
+    }
+
+    /// The layout from above, the front glass below.
+    #[must_use]
+    pub fn plan(&self) -> Picture {
+        let (low, high) = self.outside();
+        let aspect = ((high.x - low.x) / (high.y - low.y)).clamp(0.8, 3.0);
+        let width = 1400;
+        let height = (f64::from(width) / aspect).round() as u32;
+        let mut items = self.things();
+        // Seen from above, the walls are drawn by their edges; water would only glare.
+        let walls = vessel::panes(&self.tank).into_iter().skip(1);
+        items.extend(walls.map(|(_, mesh)| fixed(mesh, Surface::Glass, [255; 3])));
+        let camera = Camera::plan(low, high, aspect);
+        render(
+            &Scene::new(&items),
+            &camera,
+            &Lighting::plan(low, high),
+            width,
+            height,
+            SAMPLES,
+            PICTURE_SEED,
+        )
+    }
+
+    fn outside(&self) -> (DVec3, DVec3) {
+        let low = DVec3::new(-self.tank.wall_m, -self.tank.wall_m, -self.tank.base_m);
+        (low, low + self.tank.outside_m)
+    }
+
+    fn things(&self) -> Vec<SceneItem> {
+        let pieces = self.pieces.iter().map(|piece| SceneItem {
+            mesh: Arc::clone(&piece.look),
+            placement: piece.placement(),
+            surface: match piece.kind {
+                PieceKind::Stone => Surface::Stone,
+                PieceKind::Wood => Surface::Wood,
+            },
+            colour: piece.colour(),
+        });
+        let ground = self.ground.iter().map(|(mesh, grain_m)| {
+            fixed(
+                mesh.clone(),
+                Surface::Ground { grain_m: *grain_m },
+                [90, 80, 70],
+            )
+        });
+        pieces.chain(ground).collect()
+    }
+
+    fn clear_things(&self) -> Vec<SceneItem> {
+        let glass = vessel::panes(&self.tank)
+            .into_iter()
+            .map(|(_, mesh)| fixed(mesh, Surface::Glass, [255; 3]));
+        let water = vessel::water(&self.tank).map(|mesh| fixed(mesh, Surface::Water, [255; 3]));
+        glass.chain(water).collect()
+    }
+
+    /// The scene at true scale as glTF binary, a named node for each thing.
+    #[must_use]
+    pub fn glb(&self) -> Vec<u8> {
+        let panes = vessel::panes(&self.tank);
+        let water = vessel::water(&self.tank);
+        let pane_names: Vec<String> = panes
+            .iter()
+            .map(|(name, _)| format!("glass {name}"))
+            .collect();
+        let mut nodes: Vec<Node> = self
+            .pieces
+            .iter()
+            .map(|piece| {
+                let placement = piece.placement();
+                Node {
+                    name: &piece.name,
+                    mesh: &piece.look,
+                    translation_m: placement.shift_m,
+                    rotation: placement.turn,
+                    look: MaterialLook {
+                        base_srgb: if piece.look.colours.is_empty() {
+                            piece.colour()
+                        } else {
+                            [255; 3]
+                        },
+                        smooth: true,
+                        ..MaterialLook::matt()
+                    },
+                }
+            })
+            .collect();
+        if let Some((mesh, _)) = &self.ground {
+            nodes.push(still("ground", mesh, MaterialLook::matt()));
+        }
+        let clear = |base_srgb, alpha| MaterialLook {
+            base_srgb,
+            alpha,
+            roughness: 0.05,
+            ..MaterialLook::matt()
+        };
+        for (name, (_, mesh)) in pane_names.iter().zip(&panes) {
+            nodes.push(still(name, mesh, clear([210, 230, 225], 0.18)));
+        }
+        if let Some(mesh) = &water {
+            nodes.push(still("water", mesh, clear([190, 215, 225], 0.12)));
+        }
+        glb(&nodes)
+    }
+}
+
+fn still<'a>(name: &'a str, mesh: &'a Mesh, look: MaterialLook) -> Node<'a> {
+    Node {
+        name,
+        mesh,
+        translation_m: DVec3::ZERO,
+        rotation: DQuat::IDENTITY,
+        look,
+    }
+}
+
+fn fixed(mesh: Mesh, surface: Surface, colour: [u8; 3]) -> SceneItem {
+    SceneItem {
+        mesh: Arc::new(mesh),
+        placement: Placement {
+            turn: DQuat::IDENTITY,
+            shift_m: DVec3::ZERO,
+        },
+        surface,
+        colour,
+    }
+}
