@@ -60,9 +60,17 @@ pub struct Measure {
     /// themselves. Its triangles may meet side to corner. Without colours where
     /// surfaces were joined or the mesh was not closed.
     pub solid_mesh: Mesh,
+    shells: Option<Mesh>,
 }
 
 impl Measure {
+    /// A closed mesh with the same outline from everywhere, whose triangles meet
+    /// side to side. Shells in it may cut each other: it is for outlines, not volumes.
+    #[must_use]
+    pub fn outline_mesh(&self) -> &Mesh {
+        self.shells.as_ref().unwrap_or(&self.solid_mesh)
+    }
+
     /// Inertia about the centre of mass along piece axes, kg·m².
     #[must_use]
     pub fn inertia_kg_m2(&self) -> Option<DMat3> {
@@ -87,9 +95,10 @@ pub fn measure(mesh: &Mesh, options: &MeasureOptions) -> Result<Measure, SolidEr
     let area_m2 = repaired.mesh.area_m2();
     let body = body(&repaired, hull.diagonal_m)?;
     let solid_mesh = body.surface.unwrap_or(repaired.mesh);
+    let outline_mesh = repaired.shells.as_ref().unwrap_or(&solid_mesh);
     let (least_box, resting) = rayon::join(
         || least_box(&hull),
-        || resting_poses(&hull, body.moments.centre_m, &solid_mesh),
+        || resting_poses(&hull, body.moments.centre_m, outline_mesh),
     );
     let as_laid_m = resting.poses.first().map_or(least_box.size_m, |pose| {
         DVec3::new(pose.width_m, pose.depth_m, pose.height_m)
@@ -117,6 +126,7 @@ pub fn measure(mesh: &Mesh, options: &MeasureOptions) -> Result<Measure, SolidEr
         repairs: repaired.repairs,
         cautions: Vec::new(),
         solid_mesh,
+        shells: repaired.shells,
     };
     let scan = cautions::ScanFacts {
         n_open_holes: repaired.n_open_holes,

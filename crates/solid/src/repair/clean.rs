@@ -56,10 +56,10 @@ pub(super) fn may_hold_doubles(edges: &Edges) -> bool {
 
 /// Marks the triangles to drop so that none is there twice.
 ///
-/// Of copies that close the surface one stays; a double that hangs on the
-/// surface as a fin, or parts two bodies that touch, goes altogether. Which of
-/// the two it is shows at the rim of the doubled part: an edge wants an even
-/// number of triangles.
+/// Of copies that close the surface one stays. Where the rim of the doubled part
+/// has an even number of triangles without it, copies that face each other
+/// cancel, as a fin or the wall between two bodies that touch, and copies that
+/// face one way stay: each closes a body of its own, and the bodies overlap.
 pub(super) fn doubles(triangles: &[[u32; 3]]) -> Vec<bool> {
     let mut by_corners: Vec<([u32; 3], u32)> = triangles
         .iter()
@@ -75,8 +75,13 @@ pub(super) fn doubles(triangles: &[[u32; 3]]) -> Vec<bool> {
     // The triangle that stands for each set of copies; itself where it has none.
     let mut first = vec![NONE; triangles.len()];
     let mut singles = Vec::new();
+    // For each such triangle: its copies that face its way, less those that face the other.
+    let mut net: Vec<Vec<u32>> = vec![Vec::new(); triangles.len()];
     for copies in by_corners.chunk_by(|a, b| a.0 == b.0) {
         let stays = majority_first(triangles, copies);
+        if copies.len() > 1 {
+            net[stays as usize] = net_copies(triangles, copies, stays);
+        }
         for (_, t) in copies {
             drop[*t as usize] = *t != stays;
         }
@@ -87,18 +92,19 @@ pub(super) fn doubles(triangles: &[[u32; 3]]) -> Vec<bool> {
     }
     let doubled: Vec<u32> = first.iter().copied().filter(|t| *t != NONE).collect();
     if !doubled.is_empty() {
-        drop_fins(triangles, &singles, &first, &mut drop);
+        settle_doubles(triangles, &singles, &first, &net, &mut drop);
     }
     drop
 }
 
+/// Which of its two ways a triangle faces: of the three steps round, one or two climb.
+fn faces_up([a, b, c]: [u32; 3]) -> bool {
+    (a < b) ^ (b < c) ^ (c < a)
+}
+
 /// The first copy that faces the way of most copies; on a tie, the first of all.
 fn majority_first(triangles: &[[u32; 3]], copies: &[([u32; 3], u32)]) -> u32 {
-    // Of the three steps round, one or two climb; which, says the sense of the corners.
-    let is_even = |t: u32| {
-        let [a, b, c] = triangles[t as usize];
-        (a < b) ^ (b < c) ^ (c < a)
-    };
+    let is_even = |t: u32| faces_up(triangles[t as usize]);
     let n_even = copies.iter().filter(|c| is_even(c.1)).count();
     let wanted = match (2 * n_even).cmp(&copies.len()) {
         Ordering::Greater => true,
@@ -111,8 +117,24 @@ fn majority_first(triangles: &[[u32; 3]], copies: &[([u32; 3], u32)]) -> u32 {
         .map_or(copies[0].1, |c| c.1)
 }
 
-/// Drops whole doubled patches whose rim is better off without them.
-fn drop_fins(triangles: &[[u32; 3]], singles: &[u32], first: &[u32], drop: &mut [bool]) {
+/// What is left of copies when those that face each other cancel.
+fn net_copies(triangles: &[[u32; 3]], copies: &[([u32; 3], u32)], stays: u32) -> Vec<u32> {
+    let (same, other): (Vec<u32>, Vec<u32>) = copies
+        .iter()
+        .map(|c| c.1)
+        .partition(|t| faces_up(triangles[*t as usize]) == faces_up(triangles[stays as usize]));
+    let n_left = same.len().saturating_sub(other.len());
+    same.into_iter().take(n_left).collect()
+}
+
+/// Lets whole doubled patches cancel whose rim is better off without one copy of them.
+fn settle_doubles(
+    triangles: &[[u32; 3]],
+    singles: &[u32],
+    first: &[u32],
+    net: &[Vec<u32>],
+    drop: &mut [bool],
+) {
     let mut edges: Vec<([u32; 2], u32)> = singles
         .iter()
         .flat_map(|&t| {
@@ -152,6 +174,11 @@ fn drop_fins(triangles: &[[u32; 3]], singles: &[u32], first: &[u32], drop: &mut 
     }
     for t in (0..).take(triangles.len()).filter(|t| is_double(*t)) {
         let patch = patches.find(t) as usize;
-        drop[t as usize] |= has_neighbours[patch] && balance[patch] < 0;
+        if has_neighbours[patch] && balance[patch] < 0 {
+            drop[t as usize] = true;
+            net[t as usize]
+                .iter()
+                .for_each(|t| drop[*t as usize] = false);
+        }
     }
 }

@@ -87,6 +87,9 @@ pub struct Repair {
 pub struct Repaired {
     /// What stays, facing outwards; hollows face into themselves.
     pub mesh: Mesh,
+    /// The same body as closed shells that cut each other, where `mesh` is their
+    /// union: every triangle meets its neighbours side to side, as outlines need.
+    pub shells: Option<Mesh>,
     /// Whether it encloses a body without a gap.
     pub is_closed: bool,
     /// Holes that were too large to close.
@@ -132,10 +135,12 @@ pub fn repair(
     let is_closed = judgement.is_closed;
     let n_bodies = judgement.n_bodies;
     let crossings = apply(&mut work, judgement);
+    let mut shells = None;
     if is_closed && !crossings.is_empty() {
         let edges = paired(&work);
         let tree = Tree::new(&work, 4.0 * reach_m);
-        work = union::union(&work, &edges, &tree, &crossings, reach_m);
+        let union = union::union(&work, &edges, &tree, &crossings, reach_m);
+        shells = Some(std::mem::replace(&mut work, union));
     }
     drop_unused(&mut work);
     if work.triangles.is_empty() {
@@ -144,6 +149,7 @@ pub fn repair(
     log.repairs.sort_by_key(|repair| repair.kind);
     Ok(Repaired {
         mesh: work,
+        shells,
         is_closed,
         n_open_holes: if is_closed { 0 } else { n_open_holes },
         n_bodies,

@@ -168,7 +168,7 @@ fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Cr
         let (one, two) = (mesh.triangles[a as usize], mesh.triangles[b as usize]);
         let n_common = n_common(one, two);
         let is_one_shell = patches.of[a as usize] == patches.of[b as usize];
-        if n_common >= 2 && is_one_shell {
+        if n_common == 2 && is_one_shell {
             return None;
         }
         let (one, two) = (plate(a, one), plate(b, two));
@@ -181,7 +181,7 @@ fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Cr
             None if n_common == 0 => return None,
             None => Meeting::Touch,
             // Along a common edge the pairing round it has already parted the shells.
-            Some(Meeting::Line(..)) if n_common >= 2 => Meeting::Touch,
+            Some(Meeting::Line(..)) if n_common == 2 => Meeting::Touch,
             Some(meeting) => meeting,
         };
         Some(Crossing { a, b, meeting })
