@@ -36,6 +36,8 @@ pub trait Method: Send + Sync + 'static {
     const LIMITS: &'static [&'static str];
     /// The case files that its tests run, as text.
     const CASES: &'static [&'static str];
+    /// The case files that `reference/` makes and runs beside an independent library, as text.
+    const TABLES: &'static [&'static str] = &[];
 
     /// Computes.
     ///
@@ -60,6 +62,7 @@ pub struct Registered {
     /// Where it holds and where it does not.
     pub limits: &'static [&'static str],
     cases: &'static [&'static str],
+    tables: &'static [&'static str],
     input_schema: fn() -> Schema,
     output_schema: fn() -> Schema,
     run: RunJson,
@@ -74,6 +77,7 @@ impl Registered {
             equations: M::EQUATIONS,
             limits: M::LIMITS,
             cases: M::CASES,
+            tables: M::TABLES,
             input_schema: || schema_for!(M::Input),
             output_schema: || schema_for!(M::Output),
             run: run_json::<M>,
@@ -98,6 +102,17 @@ impl Registered {
     /// When a case file that was built in is not of the form.
     pub fn case_files(&self) -> Result<Vec<CaseFile>, String> {
         self.cases
+            .iter()
+            .map(|text| CaseFile::parse(text))
+            .collect()
+    }
+
+    /// The checks that `reference/` runs beside an independent library.
+    ///
+    /// # Errors
+    /// When a table that was built in is not of the form.
+    pub fn reference_tables(&self) -> Result<Vec<CaseFile>, String> {
+        self.tables
             .iter()
             .map(|text| CaseFile::parse(text))
             .collect()

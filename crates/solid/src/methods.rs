@@ -286,6 +286,8 @@ impl Method for SolidMeasure {
         include_str!("../checks/measure_closed_forms.json"),
         include_str!("../checks/measure_scans.json"),
     ];
+    const TABLES: &'static [&'static str] =
+        &[include_str!("../../../reference/tables/solid.measure.json")];
 
     fn run(input: MeasureInput, files: &dyn Files) -> Result<MeasureOutput, MethodError> {
         let name = input.mesh.name();

@@ -25,6 +25,9 @@ impl Method for ScapeSettle {
     const EQUATIONS: &'static [Equation] = EQUATIONS;
     const LIMITS: &'static [&'static str] = LIMITS;
     const CASES: &'static [&'static str] = &[include_str!("../../checks/settle.json")];
+    const TABLES: &'static [&'static str] = &[include_str!(
+        "../../../../reference/tables/scape.settle.json"
+    )];
 
     fn run(input: SettleInput, files: &dyn Files) -> Result<SettleOutput, MethodError> {
         let (scene, mut cautions) = input.scene(files)?;

@@ -131,7 +131,11 @@ impl Check {
 }
 
 fn checks(method: &Registered) -> Vec<Check> {
-    let files = match method.case_files() {
+    let found = method.case_files().and_then(|mut files| {
+        files.extend(method.reference_tables()?);
+        Ok(files)
+    });
+    let files = match found {
         Ok(files) => files,
         Err(reason) => {
             return vec![Check {
