@@ -135,12 +135,12 @@ fn read_solid(words: &mut Words, vertices: &mut Vec<DVec3>) -> Result<(), Fault>
     }
 }
 
-fn keyword(words: &mut Words, expected: &'static str) -> Result<(), Fault> {
-    let (at, word) = words.expect(expected)?;
-    if word.eq_ignore_ascii_case(expected.as_bytes()) {
-        Ok(())
-    } else {
-        Err(unexpected(at, word, &format!("`{expected}`")))
+fn keyword(words: &mut Words, expected: &str) -> Result<(), Fault> {
+    // The words of the error are only put together when there is one.
+    match words.next() {
+        Some((_, word)) if word.eq_ignore_ascii_case(expected.as_bytes()) => Ok(()),
+        Some((at, word)) => Err(unexpected(at, word, &format!("`{expected}`"))),
+        None => Err(words.cut_short(&format!("`{expected}`"))),
     }
 }
 

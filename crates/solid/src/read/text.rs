@@ -39,13 +39,13 @@ impl<'a> Words<'a> {
 
     /// The next word, which must be there; `what` names it in the error.
     pub(super) fn expect(&mut self, what: &str) -> Result<(usize, &'a [u8]), Fault> {
-        self.next().ok_or_else(|| {
-            Fault::at(
-                self.bytes.len(),
-                format!("the file ends where {what} was expected"),
-            )
-            .hint("the file is cut short: copy or export it again")
-        })
+        self.next().ok_or_else(|| self.cut_short(what))
+    }
+
+    /// The fault of a text that ends before `what`.
+    pub(super) fn cut_short(&self, what: &str) -> Fault {
+        let reason = format!("the file ends where {what} was expected");
+        Fault::at(self.bytes.len(), reason).hint("the file is cut short: copy or export it again")
     }
 
     /// The next word as a number.
