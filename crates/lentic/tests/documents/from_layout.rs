@@ -134,6 +134,7 @@ fn reckoning(layout: &Layout, second_stands: bool) -> Reckoning {
     let kg = |value: f64| figure(value, "kg");
     Reckoning {
         stands: Stands {
+            settled: None,
             pieces: vec![stands(0, true, 0.0), second],
             findings,
             cautions: vec![],

@@ -2,7 +2,7 @@
 
 use crate::fixture::{Layout, setting_out};
 use crate::raster::{Document, PX_PER_MM};
-use lentic::documents::drawing::Area;
+use lentic::documents::drawing::{Area, Mark};
 use lentic::documents::paper::Paper;
 use lentic::documents::setting_out::{self, SettingOut, Tiling};
 use lentic::documents::units::Units;
@@ -118,6 +118,42 @@ fn every_page_says_all_it_must() {
     }
     assert!(text.contains(&description.title));
     assert!(text.contains(&description.date));
+}
+
+#[test]
+fn sizes_in_two_units_are_written_out_in_full() {
+    for paper in [Paper::A4, Paper::Letter, Paper::Sheet] {
+        let description = SettingOut {
+            paper,
+            units: Units::Both,
+            ..setting_out(Layout::Large)
+        };
+        let text = printed(&format!("both-{paper:?}"), &description).text();
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // 1776 mm = 69.92 in, 576 mm = 22.68 in, 588 mm = 23.15 in.
+        let size = "1776 (69 15/16″) × 576 (22 11/16″) × 588 (23 1/8″)";
+        assert!(flat.contains(size), "{paper:?}");
+        assert!(!flat.contains('…'), "{paper:?}");
+    }
+}
+
+#[test]
+fn the_names_of_the_glass_lie_over_a_piece_that_reaches_through_it() {
+    let mut description = setting_out(Layout::Small);
+    description.paper = Paper::Sheet;
+    description.pieces[0].plan_mm = vec![Area::at(20.0, -20.0, 260.0, 120.0).ring()];
+    let sheets = setting_out::sheets(&description).unwrap();
+    let Some(Mark::Window(plan)) = sheets[0].drawing.marks.first() else {
+        panic!("the plan is the first mark");
+    };
+    let marks = &plan.drawing.marks;
+    let name = marks
+        .iter()
+        .position(|m| matches!(m, Mark::Text(t) if t.words == "FRONT GLASS"));
+    let outline = marks.iter().rposition(|m| {
+        matches!(m, Mark::Lines(l) if l.strands.iter().any(|s| s.closed && s.points.len() == 4 && l.fill.is_none()))
+    });
+    assert!(name.unwrap() > outline.unwrap());
 }
 
 #[test]

@@ -30,7 +30,9 @@ pub fn height_mm(block: &TitleBlock, width_mm: f64) -> f64 {
 const HEAD_MM: f64 = 12.5;
 const FIELD_MM: f64 = 8.0;
 const PAD_MM: f64 = 2.0;
-const NARROWEST_FIELD_MM: f64 = 42.0;
+/// No lettering is smaller.
+const SMALLEST_MM: f64 = 1.4;
+const NARROWEST_FIELD_MM: f64 = 52.0;
 const CAUTION: Lettering = Lettering::plain(1.8).inked(Ink::GREY);
 const NAME: Lettering = Lettering::plain(1.6).inked(Ink::GREY);
 const VALUE: Lettering = Lettering::plain(2.2);
@@ -51,6 +53,16 @@ fn columns(block: &TitleBlock, width_mm: f64) -> usize {
 
 fn caution_lines(block: &TitleBlock, width_mm: f64) -> Vec<String> {
     CAUTION.wrapped(&block.caution, width_mm - 2.0 * PAD_MM)
+}
+
+/// Lettering of a value, smaller where it would not fit its field, but legible.
+fn shrunk(value: &str, room_mm: f64) -> Lettering {
+    // A hair smaller than would just fit, for rounding.
+    let height_mm = VALUE.height_mm * (0.999 * room_mm / VALUE.width_mm(value)).min(1.0);
+    Lettering {
+        height_mm: height_mm.max(SMALLEST_MM),
+        ..VALUE
+    }
 }
 
 impl Drawing {
@@ -85,11 +97,9 @@ impl Drawing {
                 NAME.fitted(name, room),
                 NAME,
             ));
-            self.text(Text::new(
-                corner + DVec2::new(PAD_MM, 6.5),
-                VALUE.fitted(value, room),
-                VALUE,
-            ));
+            let lettering = shrunk(value, room);
+            let place = corner + DVec2::new(PAD_MM, 6.5);
+            self.text(Text::new(place, lettering.fitted(value, room), lettering));
         }
         let rows = field_rows(block, width_mm);
         for row in 0..=rows {

@@ -10,13 +10,7 @@ use glam::DVec2;
 
 const SMALL: Lettering = Lettering::plain(1.8).inked(Ink::GREY);
 
-pub(super) fn draw(drawing: &mut Drawing, glass: &Glass, units: Units, seams: &[Area]) {
-    draw_glass(drawing, glass);
-    draw_rulers(drawing, glass, units);
-    draw_names_of_sides(drawing, glass, seams);
-}
-
-fn draw_glass(drawing: &mut Drawing, glass: &Glass) {
+pub(super) fn draw_glass(drawing: &mut Drawing, glass: &Glass) {
     let (inner, outer) = (inside(glass), outside(glass));
     if glass.wall_mm > 0.0 {
         let hatch = Hatch {
@@ -44,7 +38,7 @@ fn draw_glass(drawing: &mut Drawing, glass: &Glass) {
 }
 
 /// Ticks outside the glass, counted from the inside left front corner.
-fn draw_rulers(drawing: &mut Drawing, glass: &Glass, units: Units) {
+pub(super) fn draw_rulers(drawing: &mut Drawing, glass: &Glass, units: Units) {
     // Every 10 mm, numbered every 100; or every inch, numbered every sixth.
     let (step, numbered) = match units {
         Units::Us => (25.4, 6),
@@ -103,7 +97,7 @@ fn draw_rulers(drawing: &mut Drawing, glass: &Glass, units: Units) {
 }
 
 /// The names of the four sides, once between any two seams.
-fn draw_names_of_sides(drawing: &mut Drawing, glass: &Glass, seams: &[Area]) {
+pub(super) fn draw_names_of_sides(drawing: &mut Drawing, glass: &Glass, seams: &[Area]) {
     let outer = outside(glass);
     let front = Lettering::bold(3.5);
     let other = Lettering::plain(2.5).inked(Ink::GREY);
@@ -115,9 +109,9 @@ fn draw_names_of_sides(drawing: &mut Drawing, glass: &Glass, seams: &[Area]) {
         front.width_mm("FRONT GLASS"),
     ) {
         let text = Text::new(DVec2::new(x, outer.max.y + 8.2), "FRONT GLASS", front);
-        drawing.text(text.anchored(Across::Middle, Up::Top));
+        on_paper(drawing, text.anchored(Across::Middle, Up::Top));
         let text = Text::new(DVec2::new(x, outer.min.y - 8.4), "Back glass", other);
-        drawing.text(text.anchored(Across::Middle, Up::Line));
+        on_paper(drawing, text.anchored(Across::Middle, Up::Line));
     }
     for y in middles(
         outer.min.y,
@@ -131,9 +125,20 @@ fn draw_names_of_sides(drawing: &mut Drawing, glass: &Glass, seams: &[Area]) {
             (outer.max.x + 12.6, "Right glass"),
         ] {
             let text = Text::new(DVec2::new(x, y), words, other);
-            drawing.text(text.anchored(Across::Middle, Up::Line).turned(90.0));
+            on_paper(
+                drawing,
+                text.anchored(Across::Middle, Up::Line).turned(90.0),
+            );
         }
     }
+}
+
+/// A name over whatever lies there.
+fn on_paper(drawing: &mut Drawing, text: Text) {
+    if let Some(bounds) = text.bounds() {
+        drawing.rectangle(None, Some(Ink::PAPER), bounds.grown(0.8));
+    }
+    drawing.text(text);
 }
 
 /// Middles of the stretches between seams that are long enough for a name.

@@ -150,7 +150,7 @@ fn wood(drawing: &mut Drawing, area: Area) {
     let area = area.grown(-0.4);
     drawing.strands(
         Pen::solid(Weight::Hairline, Ink::PALE),
-        grain::strands(&[area.ring()], &[], 2.0),
+        grain::strands(&[area.ring()], &[], 1.0),
     );
     drawing.rectangle(Some(Pen::solid(Weight::Medium, Ink::GRAPHITE)), None, area);
 }

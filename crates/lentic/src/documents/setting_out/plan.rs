@@ -73,10 +73,13 @@ pub(super) fn draw(description: &SettingOut, seams: &[Area]) -> Drawing {
     let laid = laid(description);
     let contours = contours(description);
     draw_contours(&mut drawing, &contours);
-    glass_lines::draw(&mut drawing, &description.glass, description.units, seams);
+    glass_lines::draw_glass(&mut drawing, &description.glass);
     draw_hatching(&mut drawing, &laid);
     draw_outlines(&mut drawing, &laid, 1.0);
     draw_patches(&mut drawing, &laid);
+    // Over the pieces: one that reaches through the glass must not hide them.
+    glass_lines::draw_rulers(&mut drawing, &description.glass, description.units);
+    glass_lines::draw_names_of_sides(&mut drawing, &description.glass, seams);
     labels::draw(&mut drawing, description, &laid, &contours, seams);
     drawing
 }

@@ -25,7 +25,7 @@ const TRUE_TO_MM: f64 = 0.1;
 fn right_mm(units: Units) -> f64 {
     match units {
         Units::Metric | Units::Us => 54.0,
-        Units::Both => 68.0,
+        Units::Both => 62.0,
     }
 }
 
