@@ -185,3 +185,92 @@ fn unit_and_up_are_applied() {
     assert_eq!(mesh.vertices_m[3], DVec3::new(0.0, -inch, 0.0));
     assert!(Moments::of(&mesh).volume_m3 > 0.0);
 }
+
+#[test]
+fn obj_names_points_in_all_its_ways() {
+    // Relative places, texture places and normals, continued lines, three line
+    // ends, points after their faces, keywords of no interest.
+    let text = "\u{feff}# from \\ somewhere\\\r\nvt 0 0\r\nvn 0 0 1\r\nf 1/1/1 3//1 2/1\r\nv 0 0 0\r\
+                v 1 0 \\\r\n0\nv 0 1 0\ng all of it\nv 0 0 1\nf -4 -3 -1 # last\ns 1\nl 1 2\n\
+                f 1 \\\n4 3\nusemtl x\nfo 2 3 4";
+    check_tetrahedron(&scan("a.obj", text.as_bytes(), &METRES), Format::Obj);
+}
+
+#[test]
+fn obj_colours_count_to_one_or_to_255() {
+    let colours = |text: &str| scan("a.obj", text.as_bytes(), &METRES).mesh.colours;
+    let expected = [[255, 0, 51], [0, 255, 0], [255, 255, 255]];
+    assert_eq!(
+        colours("v 0 0 0 1 0 0.2\nv 1 0 0 0 1 0\nv 0 1 0\nf 1 2 3\n"),
+        expected
+    );
+    assert_eq!(
+        colours("v 0 0 0 1 255 0 51\nv 1 0 0 1 0 255 0\nv 0 1 0 1 255 255 255\nf 1 2 3\n"),
+        expected
+    );
+}
+
+#[test]
+fn polygons_of_obj_and_ply_are_cut() {
+    // A closed box of six quads, and a prism over an L of six corners.
+    let quads = "v 0 0 0\nv 2 0 0\nv 2 3 0\nv 0 3 0\nv 0 0 4\nv 2 0 4\nv 2 3 4\nv 0 3 4\n\
+                 f 4 3 2 1\nf 5 6 7 8\nf 1 2 6 5\nf 2 3 7 6\nf 3 4 8 7\nf 4 1 5 8\n";
+    let quads = scan("a.obj", quads.as_bytes(), &METRES);
+    assert_eq!((quads.raw.faces, quads.raw.triangles), (6, 12));
+    assert!((Moments::of(&quads.mesh).volume_m3 - 24.0).abs() < 1e-12);
+    let outline = [[0, 0], [2, 0], [2, 1], [1, 1], [1, 2], [0, 2]];
+    let mut text = String::from(
+        "ply\nformat ascii 1.0\nelement vertex 12\nproperty int x\nproperty int y\nproperty int z\n\
+         element face 8\nproperty list uchar int vertex_indices\nend_header\n",
+    );
+    for z in [0, 5] {
+        for [x, y] in outline {
+            text += &format!("{x} {y} {z}\n");
+        }
+    }
+    text += "6 5 4 3 2 1 0\n6 6 7 8 9 10 11\n";
+    for i in 0..6 {
+        let next = (i + 1) % 6;
+        text += &format!("4 {i} {next} {} {}\n", next + 6, i + 6);
+    }
+    let prism = scan("a.ply", text.as_bytes(), &METRES);
+    assert_eq!((prism.raw.faces, prism.raw.triangles), (8, 20));
+    assert!((Moments::of(&prism.mesh).volume_m3 - 15.0).abs() < 1e-12);
+}
+
+#[test]
+fn ply_strips_are_cut_at_their_marks_and_may_come_first() {
+    // The strip 0 2 1 3 and then, behind a mark, 0 1 3 with its turned neighbour 0 3 2.
+    let mut text = String::from(
+        "ply\nformat ascii 1.0\nelement tristrips 1\nproperty list int int vertex_indices\n\
+         element vertex 4\nproperty float x\nproperty float y\nproperty float z\nend_header\n\
+         12 0 2 1 3 -1 0 1 3 -1 0 3 2\n",
+    );
+    for [x, y, z] in CORNERS {
+        text += &format!("{x} {y} {z}\n");
+    }
+    check_tetrahedron(&scan("a.ply", text.as_bytes(), &METRES), Format::Ply);
+}
+
+#[test]
+fn all_solids_of_a_text_stl_are_read() {
+    let one = stl_text();
+    let both = format!("{one}\n{}", one.to_uppercase().replace("\n", "\r\n"));
+    let scan = scan("a.stl", both.as_bytes(), &METRES);
+    assert_eq!(scan.raw.triangles, 8);
+    assert!((Moments::of(&scan.mesh).volume_m3 - 2.0 / 6.0).abs() < 1e-12);
+}
+
+#[test]
+fn points_without_a_face_are_left_out_and_said_so() {
+    let text = format!(
+        "v 900 900 900 1 0 0\n{}f 2 3 4\n",
+        "v 0 0 0\nv 1 0 0\nv 0 1 0\n"
+    );
+    let scan = scan("a.obj", text.as_bytes(), &METRES);
+    assert_eq!(scan.raw.vertices, 4);
+    assert_eq!(scan.mesh.vertices_m.len(), 3);
+    assert_eq!(scan.mesh.triangles, [[0, 1, 2]]);
+    assert_eq!(scan.mesh.colours, [[255; 3]; 3]);
+    assert!(scan.notes[0].contains("1 points belong to no face"));
+}
