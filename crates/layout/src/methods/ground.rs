@@ -45,7 +45,6 @@ impl Method for ScapeGround {
     }
 }
 
-/// The plan of an input; for `scape.settle` and others that take the same beds.
 impl GroundInput {
     fn inside_m(&self) -> DVec3 {
         DVec3::new(self.tank.length_mm, self.tank.width_mm, self.tank.height_mm) * 1e-3
@@ -124,5 +123,6 @@ const LIMITS: &[&str] = &[
     "Material is taken as laid loose: settling and washing out of fines are not counted.",
     "Pieces that overlap each other count twice where they overlap.",
     "A hollow of a piece that is under the ground's top but outside its solid is taken as filled with ground.",
+    "heights_mm is the height at the nodes: a strip of a bed that runs between them is in the volumes but not in the heights and slopes.",
     "heights_mm repeats the height at the glass at nodes beyond it, when the cell doesn't divide the inside.",
 ];

@@ -1,10 +1,9 @@
 //! A piece that was never weighed weighs what its material's density says.
 
-use method::{Caution, Severity};
+use method::{Caution, Certainty, Severity};
 use serde::Serialize;
 
 use crate::{Piece, Tag};
-use method::Certainty;
 
 /// A piece whose mass is estimated.
 #[derive(Debug, Clone, PartialEq, Serialize)]
