@@ -238,6 +238,36 @@ fn boxes_that_share_planes_are_their_union() {
 }
 
 #[test]
+fn sides_a_hair_apart_are_counted_once() {
+    // Tops 0.25 to 2 times the reach of 2e-7 of the diagonal apart.
+    for gap in [1e-7, 4e-7, 5e-7, 8e-7] {
+        let one = block([0.0; 3], [1.0; 3], turned());
+        let two = block([0.3, 0.3, -0.2], [1.3, 1.3, 1.0 + gap], turned());
+        check(
+            &together(&[one, two]),
+            1.0 + 1.2 - 0.49,
+            6.0 + 6.8 - 4.0 * 0.7 - 2.0 * 0.49,
+            &[(RepairKind::Union, 2)],
+        );
+    }
+}
+
+#[test]
+fn a_heap_of_boxes_with_common_faces_is_their_union() {
+    // Two boxes stand on one footprint, a third shares a side with both.
+    let mesh = together(&[
+        unit(),
+        block([0.0; 3], [1.0, 1.0, 2.0], DQuat::IDENTITY),
+        block([1.0, 0.0, 0.0], [2.0, 1.0, 1.0], DQuat::IDENTITY),
+    ]);
+    let mended = mended(&mesh);
+    assert!(mended.is_closed);
+    let volume = Moments::of(&mended.mesh).volume_m3;
+    assert!((volume - 3.0).abs() < 1e-9, "{volume}");
+    assert!((mended.mesh.area_m2() - 14.0).abs() < 1e-9);
+}
+
+#[test]
 fn a_cross_of_three_bars_is_their_union() {
     let bar = |axis: usize| {
         let (mut low, mut high) = ([-1.0; 3], [1.0; 3]);

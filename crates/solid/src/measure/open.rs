@@ -16,8 +16,9 @@ use crate::{Mesh, Moments};
 const FINEST: u32 = 7;
 /// Cells along the grid's side where it is coarsest: 2 to this power.
 const COARSEST: u32 = 3;
-/// A cell whose winding number is nearer to a half than this is refined.
-const UNSURE: f64 = 0.4;
+/// A cell whose winding number is nearer to a half than this is refined: the
+/// smaller a cell clear of the surface, the less the number changes across it.
+const UNSURE: [f64; FINEST as usize] = [0.4, 0.4, 0.4, 0.4, 0.4, 0.3, 0.2];
 /// Empty cells kept round the grid so that its surface is closed.
 const MARGIN: usize = 2;
 
@@ -152,7 +153,9 @@ impl Grid<'_> {
             sums.coarse_volume += share * cell_m.powi(3);
         }
         let has_surface = distance_m < cell_m;
-        let is_refined = level < FINEST && (has_surface || (w - 0.5).abs() < UNSURE);
+        let is_unsure = |unsure: &f64| (w - 0.5).abs() < *unsure;
+        let is_refined =
+            level < FINEST && (has_surface || UNSURE.get(level as usize).is_some_and(is_unsure));
         if is_refined {
             for i in 0..8 {
                 let child = std::array::from_fn(|k| 2 * cell[k] + (i >> k & 1));

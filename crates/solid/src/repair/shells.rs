@@ -168,7 +168,7 @@ fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Cr
         let (one, two) = (mesh.triangles[a as usize], mesh.triangles[b as usize]);
         let n_common = n_common(one, two);
         let is_one_shell = patches.of[a as usize] == patches.of[b as usize];
-        if n_common == 2 && is_one_shell {
+        if n_common == 2 && is_one_shell && !is_folded(mesh, &normals, [a, b]) {
             return None;
         }
         let (one, two) = (plate(a, one), plate(b, two));
@@ -186,6 +186,31 @@ fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Cr
         };
         Some(Crossing { a, b, meeting })
     })
+}
+
+/// Whether two triangles with a common side lie on each other.
+fn is_folded(mesh: &Mesh, normals: &[DVec3], pair: [u32; 2]) -> bool {
+    let [one, two] = pair.map(|t| mesh.triangles[t as usize]);
+    if normals[pair[0] as usize]
+        .dot(normals[pair[1] as usize])
+        .abs()
+        < 0.999
+    {
+        return false;
+    }
+    let apart = |t: [u32; 3], other: [u32; 3]| t.into_iter().find(|v| !other.contains(v));
+    let Some((a, b)) = apart(one, two).zip(apart(two, one)) else {
+        return false;
+    };
+    let mut side = one.into_iter().filter(|v| *v != a);
+    let at = |v: u32| mesh.vertices_m[v as usize];
+    match (side.next(), side.next()) {
+        (Some(p), Some(q)) => {
+            let along = at(q) - at(p);
+            along.cross(at(a) - at(p)).dot(along.cross(at(b) - at(p))) > 0.0
+        }
+        _ => false,
+    }
 }
 
 /// How many corners two triangles have in common.

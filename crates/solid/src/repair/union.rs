@@ -52,9 +52,16 @@ pub(super) fn union(
     reach_m: f64,
 ) -> Mesh {
     let cuts = cuts_by_triangle(mesh, crossings);
+    let mut in_plane: Vec<(u32, u32)> = crossings
+        .iter()
+        .filter(|crossing| crossing.meeting == Meeting::Plane)
+        .flat_map(|crossing| [(crossing.a, crossing.b), (crossing.b, crossing.a)])
+        .collect();
+    in_plane.sort_unstable();
     let judge = Judge {
         mesh,
         tree,
+        in_plane,
         reach_m,
     };
     let mut is_cut = vec![false; mesh.triangles.len()];
@@ -118,6 +125,8 @@ fn cuts_by_triangle(mesh: &Mesh, crossings: &[Crossing]) -> Vec<(u32, Vec<Cut>)>
 struct Judge<'a> {
     mesh: &'a Mesh,
     tree: &'a Tree,
+    /// Pairs that overlap in one plane, both ways round, sorted.
+    in_plane: Vec<(u32, u32)>,
     reach_m: f64,
 }
 
@@ -205,7 +214,7 @@ impl Judge<'_> {
             if along.abs() < 0.15 {
                 continue;
             }
-            let (fate, is_sure) = self.fate_along(t, place, normal, direction * along.signum());
+            let (fate, is_sure) = self.fate_along(t, place, direction * along.signum());
             if is_sure {
                 return fate;
             }
@@ -215,7 +224,7 @@ impl Judge<'_> {
     }
 
     /// Counts along one ray; the second value is false when it passes an edge too closely.
-    fn fate_along(&self, t: u32, place: DVec3, normal: DVec3, ray: DVec3) -> (Fate, bool) {
+    fn fate_along(&self, t: u32, place: DVec3, ray: DVec3) -> (Fate, bool) {
         let (mut in_front, mut through) = (0_i32, 1_i32);
         let (mut is_first, mut is_sure) = (true, true);
         self.tree.along_ray(place, ray, |other| {
@@ -228,7 +237,9 @@ impl Judge<'_> {
             };
             let sign = if other_normal.dot(ray) > 0.0 { 1 } else { -1 };
             let reach_squared = 4.0 * self.reach_m * self.reach_m;
-            if normal.dot(other_normal).abs() > 0.999
+            // Only what was cut as one plane is judged as one; a hair's breadth
+            // apart, the ray tells front from back.
+            if self.in_plane.binary_search(&(t, other)).is_ok()
                 && distance_squared(place, corners) <= reach_squared
             {
                 // One and the same place of two surfaces: the lower number speaks for both.
