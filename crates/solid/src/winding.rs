@@ -8,7 +8,7 @@ use crate::Mesh;
 use crate::repair::tree::Tree;
 
 /// A node is taken as a whole when the point is this many of its radii away.
-const FAR: f64 = 2.3;
+const FAR: f64 = 3.0;
 
 /// The generalised winding number of a mesh.
 ///
@@ -23,7 +23,7 @@ const FAR: f64 = 2.3;
 /// of the Laplacian, aₙ a triangle's area vector and d the way from p to its middle.
 ///
 /// # Accuracy
-/// Within 0.01 of the exact sum, measured on closed and open meshes.
+/// Within 0.01 of the exact sum, held by a test on an open scan; faces that are turned at random double it.
 ///
 /// # Source
 /// A. Jacobson, L. Kavan, O. Sorkine-Hornung, Robust inside-outside segmentation
@@ -98,7 +98,8 @@ impl<'a> Winding<'a> {
             match self.tree.leaf(node) {
                 Some(range) => {
                     for t in &self.tree.order[range] {
-                        sum += solid_angle(self.mesh.corners(*t as usize).map(|v| v - point_m));
+                        let [a, b, c] = self.mesh.corners(*t as usize);
+                        sum += solid_angle([a - point_m, b - point_m, c - point_m]);
                     }
                 }
                 None => stack.extend([2 * node + 1, 2 * node]),
@@ -199,6 +200,12 @@ fn solid_angle([a, b, c]: [DVec3; 3]) -> f64 {
     let (la, lb, lc) = (a.length(), b.length(), c.length());
     let above = a.dot(b.cross(c));
     let below = la * lb * lc + a.dot(b) * lc + b.dot(c) * la + c.dot(a) * lb;
+    // Most triangles are small from where they are seen: a series within 1e-9 will do.
+    let ratio = above / below;
+    if below > 0.0 && ratio.abs() < 0.05 {
+        let square = ratio * ratio;
+        return 2.0 * ratio * (1.0 - square * (1.0 / 3.0 - square * (0.2 - square / 7.0)));
+    }
     2.0 * above.atan2(below)
 }
 
@@ -212,6 +219,35 @@ mod tests {
         let winding = Winding::new(&mesh);
         assert!((winding.at(DVec3::new(0.03, -0.02, 0.1)) - 1.0).abs() < 1e-12);
         assert!(winding.at(DVec3::new(0.3, 0.0, 0.1)).abs() < 1e-3);
+    }
+
+    #[test]
+    fn the_tree_agrees_with_the_sum_over_all_triangles() {
+        let mesh = include_bytes!("../checks/meshes/open_broken.ply");
+        let options = crate::read::ReadOptions {
+            unit: Some(crate::read::Unit::Mm),
+            up: None,
+        };
+        let scan = crate::read::read(mesh, "open_broken.ply", &options).expect("reads");
+        let mut mesh = crate::repair::repair(&scan.mesh, |_| 0.0)
+            .expect("mends")
+            .mesh;
+        let below: Vec<[u32; 3]> = (0..mesh.triangles.len())
+            .filter(|t| mesh.corners(*t)[0].z < 0.01)
+            .map(|t| mesh.triangles[t])
+            .collect();
+        mesh.triangles = below;
+        let winding = Winding::new(&mesh);
+        for i in 0..200 {
+            let part = |k: u32| f64::from(i * k % 199) / 199.0 - 0.5;
+            let point = DVec3::new(part(7), part(31), part(83)) * 0.2;
+            let exact: f64 = (0..mesh.triangles.len())
+                .map(|t| solid_angle(mesh.corners(t).map(|v| v - point)))
+                .sum::<f64>()
+                / (4.0 * PI);
+            let fast = winding.at(point);
+            assert!((fast - exact).abs() < 0.01, "{fast}, exactly {exact}");
+        }
     }
 
     #[test]
