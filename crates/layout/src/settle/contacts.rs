@@ -5,7 +5,7 @@ use parry3d_f64::math::Pose as Frame;
 use solid::Pose;
 
 use super::{
-    barrier::Barrier,
+    barrier::{Barrier, Surface},
     rim,
     scene::{Body, Scene, Support},
     touch,
@@ -53,10 +53,14 @@ pub(crate) fn find(scene: &Scene, barriers: &[Barrier], poses: &[Pose]) -> Vec<C
 }
 
 fn on_barrier(index: usize, body: &Body, pose: &Pose, barrier: &Barrier) -> Vec<Contact> {
-    let points = if barrier.is_uneven() {
-        body.solid.samples_m()
-    } else {
-        body.solid.hull_m()
+    let facet = match &barrier.surface {
+        Surface::Plane { normal, .. } => facet_on(body, pose, *normal),
+        Surface::Grid(_) => None,
+    };
+    let points = match &facet {
+        Some(corners) => corners.as_slice(),
+        None if barrier.is_uneven() => body.solid.samples_m(),
+        None => body.solid.hull_m(),
     };
     points
         .iter()
@@ -72,6 +76,32 @@ fn on_barrier(index: usize, body: &Body, pose: &Pose, barrier: &Barrier) -> Vec<
             })
         })
         .collect()
+}
+
+/// A facet this near to a plane, rad, lies on it: 0.05°.
+const LIES_RAD: f64 = 0.05 * std::f64::consts::PI / 180.0;
+
+/// Corners of the hull facet that a body lies on a plane with, if with a whole
+/// one. On a finely meshed round stone, corners of the neighbouring facets are
+/// within micrometres of the plane too; to count them would widen its support.
+fn facet_on(body: &Body, pose: &Pose, normal: DVec3) -> Option<Vec<DVec3>> {
+    let hull = body.solid.hull();
+    let down = pose.turn.inverse() * -normal;
+    let facet = hull.facets.iter().reduce(|best, f| {
+        if f.normal.dot(down) > best.normal.dot(down) {
+            f
+        } else {
+            best
+        }
+    })?;
+    let lies = facet.normal.cross(down).length() < LIES_RAD.sin() && facet.normal.dot(down) > 0.0;
+    lies.then(|| {
+        facet
+            .rim
+            .iter()
+            .map(|edge| hull.vertices_m[edge.from as usize])
+            .collect()
+    })
 }
 
 fn frame_of(body: &Body, pose: &Pose) -> Frame {

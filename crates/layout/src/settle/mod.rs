@@ -5,6 +5,7 @@
 //! Solver impulses are never reported.
 
 mod barrier;
+mod bedding;
 pub mod buoyancy;
 mod contacts;
 mod equilibrium;
@@ -52,7 +53,8 @@ const WATCHED_S: f64 = 2.0;
 /// When pieces overlap at the start, reach through the glass, or the ground is
 /// no surface.
 pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settled, LayoutError> {
-    let barriers = Barrier::of_tank(&scene.tank, scene.ground.as_ref());
+    let ground = bedding::hollowed(scene)?;
+    let barriers = Barrier::of_tank(&scene.tank, ground.as_ref());
     overlap::check(scene, &barriers)?;
     let mut world = World::new(scene, &barriers);
     let steps_still = (STILL_FOR_S / STEP_S).round() as usize;

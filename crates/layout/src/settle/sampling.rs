@@ -14,16 +14,18 @@ const SPACING_PER_ROOT_AREA: f64 = 0.038;
 pub(crate) fn surface_samples(mesh: &Mesh, hull_m: &[DVec3]) -> Vec<DVec3> {
     let spacing = SPACING_PER_ROOT_AREA * mesh.area_m2().sqrt();
     let mut taken = std::collections::BTreeSet::new();
-    let mut samples = hull_m.to_vec();
     if spacing <= 0.0 {
-        return samples;
+        return hull_m.to_vec();
     }
+    let mut samples = Vec::new();
     let cube = |p: DVec3| {
         let c = (p / spacing).round();
         (c.x as i64, c.y as i64, c.z as i64)
     };
     for p in hull_m {
-        taken.insert(cube(*p));
+        if taken.insert(cube(*p)) {
+            samples.push(*p);
+        }
     }
     for t in 0..mesh.triangles.len() {
         for p in pattern(mesh.corners(t), spacing) {
