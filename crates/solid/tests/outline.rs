@@ -6,8 +6,8 @@ use glam::{DQuat, DVec2, DVec3};
 use proptest::prelude::*;
 use solid::Mesh;
 use solid::outline::{
-    Ring, View, convex_ring, footprint_area_m2, front_outline, least_rectangle, plan_hull,
-    plan_outline, signed_area_m2, silhouette,
+    Contours, Ring, View, convex_ring, footprint_area_m2, front_outline, least_rectangle,
+    plan_hull, plan_outline, signed_area_m2, silhouette,
 };
 
 fn close(found: f64, wanted: f64, tolerance: f64) {
@@ -89,8 +89,35 @@ fn a_ring_has_one_hole_and_runs_the_right_way() {
     // π ((R + r)² − (R − r)²) = 4 π R r, less what 240 chords cut off: 1 − sin(x)/x, x = 2π/240.
     let chords = (2.0 * PI / 240.0_f64).sin() / (2.0 * PI / 240.0);
     let exact = 4.0 * PI * 0.06 * 0.018 * chords;
-    close(footprint_area_m2(&mesh, DQuat::IDENTITY), exact, 1e-9);
+    close(
+        footprint_area_m2(&mesh, DQuat::IDENTITY),
+        exact,
+        1e-4 * exact,
+    );
     close(total_m2(&rings), exact, 2e-3 * exact);
+    let contours = Contours::of(&mesh);
+    close(
+        total_m2(&contours.rings(DQuat::IDENTITY, View::PLAN)),
+        exact,
+        1e-9,
+    );
+}
+
+/// Two ways to one area: counted along lines, and as joined polygons.
+#[test]
+fn counting_along_lines_agrees_with_joining_outlines() {
+    let mut mesh = torus(0.06, 0.018, 90, 30);
+    for (k, vertex) in mesh.vertices_m.iter_mut().enumerate() {
+        *vertex *= 1.0 + 0.02 * (k as f64 * 12.9898).sin();
+    }
+    let contours = Contours::of(&mesh);
+    for k in 0..12 {
+        let turn = DQuat::from_rotation_x(0.4 * f64::from(k)) * DQuat::from_rotation_y(0.3);
+        for view in [View::PLAN, View::FRONT, View::RIGHT] {
+            let joined = total_m2(&contours.rings(turn, view));
+            close(contours.area_m2(turn, view), joined, 5e-4 * joined);
+        }
+    }
 }
 
 #[test]

@@ -1,16 +1,14 @@
 //! The outline of a mesh in one view, from its contour edges alone.
 
-use glam::{DMat3, DQuat, DVec2, DVec3};
-use i_overlay::core::fill_rule::FillRule;
-use i_overlay::core::overlay::{IntOverlayOptions, Overlay, ShapeType};
-use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::i_float::int::point::IntPoint;
-
+use super::covered::covered_m2;
+use super::union::{chain, union};
 use super::{Ring, View};
 use crate::Mesh;
+use glam::{DMat3, DQuat, DVec2, DVec3};
+use rayon::prelude::*;
 
-/// Half of the extent of a view, in steps of the grid that crossings are snapped to.
-const STEPS: f64 = (1_u32 << 29) as f64;
+/// Outlines with no more contour edges than this are joined exactly for their area.
+const FEW_EDGES: usize = 256;
 
 /// The edges of a mesh with the triangles beside them: what outlines are made of.
 ///
@@ -48,6 +46,7 @@ impl<'a> Contours<'a> {
     #[must_use]
     pub fn of(mesh: &'a Mesh) -> Self {
         let normals = (0..mesh.triangles.len())
+            .into_par_iter()
             .map(|t| {
                 let [a, b, c] = mesh.corners(t);
                 (b - a).cross(c - a)
@@ -64,23 +63,34 @@ impl<'a> Contours<'a> {
     }
 
     /// Area that the turned mesh covers in a view, square metres.
+    ///
+    /// # Accuracy
+    /// Exact up to 256 contour edges; beyond, within 0.1 %: exact along each of
+    /// 512 lines or more across the view.
     #[must_use]
     pub fn area_m2(&self, turn: DQuat, view: View) -> f64 {
-        let rings = self.rings(turn, view);
-        rings.iter().map(Ring::area_m2).sum()
+        let frame = view.drawing_from_piece(turn);
+        let rim = self.rim(frame.row(2));
+        if rim.len() <= FEW_EDGES {
+            return union(&self.loops(rim, frame))
+                .iter()
+                .map(Ring::area_m2)
+                .sum();
+        }
+        let flat = self.flat(frame);
+        let edges: Vec<[DVec2; 2]> = rim.iter().map(|(a, b)| [flat(*a), flat(*b)]).collect();
+        covered_m2(&edges)
     }
 
     /// The outline in a view, every corner of it.
     #[must_use]
     pub fn rings(&self, turn: DQuat, view: View) -> Vec<Ring> {
         let frame = view.drawing_from_piece(turn);
-        let loops = self.loops(frame);
-        union(&loops)
+        union(&self.loops(self.rim(frame.row(2)), frame))
     }
 
-    /// The contour edges as closed loops, in the view's axes.
-    fn loops(&self, frame: DMat3) -> Vec<Vec<DVec2>> {
-        let towards_eye = frame.row(2);
+    /// The contour edges, from corner to corner, the body on their left.
+    fn rim(&self, towards_eye: DVec3) -> Vec<(u32, u32)> {
         let side: Vec<i8> = self
             .normals
             .iter()
@@ -101,17 +111,26 @@ impl<'a> Contours<'a> {
                 rim.push((edge.to, edge.from));
             }
         }
+        rim
+    }
+
+    /// The contour edges as closed loops, in the view's axes.
+    fn loops(&self, mut rim: Vec<(u32, u32)>, frame: DMat3) -> Vec<Vec<DVec2>> {
         rim.sort_unstable();
-        let chains = chain(&rim);
+        let flat = self.flat(frame);
+        chain(&rim)
+            .into_iter()
+            .map(|chain| chain.into_iter().map(&flat).collect())
+            .collect()
+    }
+
+    /// Where a corner is seen in the view.
+    fn flat(&self, frame: DMat3) -> impl Fn(u32) -> DVec2 {
         let (right, up) = (frame.row(0), frame.row(1));
-        let flat = |v: u32| {
+        move |v| {
             let p = self.mesh.vertices_m[v as usize];
             DVec2::new(right.dot(p), up.dot(p))
-        };
-        chains
-            .into_iter()
-            .map(|chain| chain.into_iter().map(flat).collect())
-            .collect()
+        }
     }
 }
 
@@ -156,69 +175,4 @@ fn edges(mesh: &Mesh) -> Vec<Edge> {
         }
     }
     edges
-}
-
-/// Links edges, sorted by where they start, into closed loops.
-///
-/// As many edges end at a corner as start there, so a walk can only end where it began.
-fn chain(rim: &[(u32, u32)]) -> Vec<Vec<u32>> {
-    let mut used = vec![false; rim.len()];
-    // For each group of edges with one start (at its first edge): how many are used.
-    let mut taken = vec![0u32; rim.len()];
-    let mut chains = Vec::new();
-    for first in 0..rim.len() {
-        if used[first] {
-            continue;
-        }
-        let mut loop_ = Vec::new();
-        let mut here = rim[first].0;
-        loop {
-            let group = rim.partition_point(|edge| edge.0 < here);
-            let next = group + taken.get(group).map_or(0, |n| *n as usize);
-            if next >= rim.len() || rim[next].0 != here {
-                break;
-            }
-            taken[group] += 1;
-            used[next] = true;
-            loop_.push(here);
-            here = rim[next].1;
-        }
-        chains.push(loop_);
-    }
-    chains
-}
-
-/// Where the winding number of the loops is not 0.
-fn union(loops: &[Vec<DVec2>]) -> Vec<Ring> {
-    let mut points = loops.iter().flatten();
-    let Some(&first) = points.next() else {
-        return Vec::new();
-    };
-    let (low, high) = points.fold((first, first), |(l, h), p| (l.min(*p), h.max(*p)));
-    let middle = 0.5 * (low + high);
-    let step_m = 0.5 * (high - low).max_element() / STEPS;
-    if !(step_m > 0.0 && step_m.is_finite()) {
-        return Vec::new();
-    }
-    let options = IntOverlayOptions::default();
-    let n_points = loops.iter().map(Vec::len).sum();
-    let mut overlay = Overlay::<i32>::new_custom(n_points, options, Default::default());
-    for one in loops {
-        let snapped = one.iter().map(|p| {
-            let q = (*p - middle) / step_m;
-            IntPoint::new(q.x.round() as i32, q.y.round() as i32)
-        });
-        overlay.add_path_iter(snapped, ShapeType::Subject);
-    }
-    overlay
-        .overlay(OverlayRule::Subject, FillRule::NonZero)
-        .into_iter()
-        .flatten()
-        .map(|contour| Ring {
-            points_m: contour
-                .iter()
-                .map(|p| DVec2::new(f64::from(p.x), f64::from(p.y)) * step_m + middle)
-                .collect(),
-        })
-        .collect()
 }
