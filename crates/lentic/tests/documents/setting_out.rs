@@ -157,6 +157,26 @@ fn the_names_of_the_glass_lie_over_a_piece_that_reaches_through_it() {
 }
 
 #[test]
+fn every_sheet_says_which_piece_does_not_stand() {
+    for paper in [Paper::A4, Paper::Sheet] {
+        let mut description = SettingOut {
+            paper,
+            ..setting_out(Layout::Small)
+        };
+        let n_sheets = setting_out::sheets(&description).unwrap().len();
+        let said = |d: &SettingOut| {
+            printed(&format!("falls-{paper:?}"), d)
+                .text()
+                .matches("Does not stand")
+                .count()
+        };
+        assert_eq!(said(&description), 0);
+        description.pieces[1].stands = false;
+        assert_eq!(said(&description), n_sheets);
+    }
+}
+
+#[test]
 fn the_same_description_gives_the_same_bytes() {
     let description = setting_out(Layout::Middle);
     assert_eq!(

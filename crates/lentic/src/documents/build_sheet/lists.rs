@@ -14,14 +14,24 @@ use method::Severity;
 const CAPTION: Lettering = Lettering::plain(1.8).inked(Ink::GREY);
 /// No picture is higher.
 const PICTURE_MM: f64 = 88.0;
+/// Pictures are drawn lower than that, but no lower than this, to share a sheet.
+const LOWEST_PICTURE_MM: f64 = 62.0;
+/// Paper for a picture's caption and the space below it.
+const CAPTION_MM: f64 = 7.0;
 
 /// The pictures, one below the other, each as wide as the sheet allows.
 pub(super) fn pictures(flow: &mut Flow, pictures: &[NotePicture]) {
+    let share = flow.room_mm() / pictures.len().max(1) as f64 - CAPTION_MM;
+    let highest = if share >= LOWEST_PICTURE_MM {
+        share.min(PICTURE_MM)
+    } else {
+        PICTURE_MM
+    };
     for picture in pictures {
         let ratio = f64::from(picture.height_px) / f64::from(picture.width_px);
-        let width = flow.width_mm().min(PICTURE_MM / ratio);
+        let width = flow.width_mm().min(highest / ratio);
         let height = width * ratio;
-        flow.need(height + 6.0);
+        flow.need(height + CAPTION_MM - 1e-6);
         let x = flow.left() + (flow.width_mm() - width) / 2.0;
         let area = Area::at(x, flow.y, width, height);
         flow.drawing.marks.push(Mark::Picture(Picture {
@@ -36,7 +46,7 @@ pub(super) fn pictures(flow: &mut Flow, pictures: &[NotePicture]) {
         let words = CAPTION.fitted(&picture.caption, flow.width_mm());
         flow.drawing
             .text(Text::new(at, words, CAPTION).anchored(Across::Middle, Up::Top));
-        flow.y += height + 7.0;
+        flow.y += height + CAPTION_MM;
     }
 }
 

@@ -17,6 +17,8 @@ pub struct TitleBlock {
     pub fields: Vec<(String, String)>,
     /// A line of caution.
     pub caution: String,
+    /// What must be seen before all else, beside the document's name; empty for nothing.
+    pub alarm: String,
 }
 
 /// Height of a title block of the given width.
@@ -76,6 +78,14 @@ impl Drawing {
             at + DVec2::new(PAD_MM, 4.0),
             document.fitted(&block.document, inner),
             document,
+        ));
+        let alarm = Lettering::bold(2.5).inked(Ink::WARM);
+        let named = document.width_mm(&block.document).min(inner) + 4.0;
+        let place = at + DVec2::new(PAD_MM + named, 4.2);
+        self.text(Text::new(
+            place,
+            alarm.fitted(&block.alarm, inner - named),
+            alarm,
         ));
         let title = Lettering::bold(3.5);
         self.text(Text::new(

@@ -97,6 +97,23 @@ pub struct SettingOut {
 }
 
 impl SettingOut {
+    /// What stands on every sheet when a piece doesn't stay where it is put.
+    pub(super) fn alarm(&self) -> String {
+        let falls: Vec<&str> = self
+            .pieces
+            .iter()
+            .filter(|p| !p.stands)
+            .map(|p| p.tag.as_str())
+            .collect();
+        if falls.is_empty() {
+            return String::new();
+        }
+        format!(
+            "Does not stand: {}. Don’t build on this sheet.",
+            falls.join(", ")
+        )
+    }
+
     /// Refuses what can't be drawn.
     pub(super) fn check(&self) -> Result<(), DocumentError> {
         let glass = &self.glass;

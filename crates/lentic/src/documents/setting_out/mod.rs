@@ -116,6 +116,7 @@ fn title_block(
         fields: fields
             .map(|(name, value)| (name.to_owned(), value))
             .to_vec(),
+        alarm: description.alarm(),
         caution: format!(
             "{}. {}",
             description.units.dimension_note(),

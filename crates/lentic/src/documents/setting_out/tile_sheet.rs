@@ -91,6 +91,9 @@ fn draw_strip(
         title.fitted(&description.title, room),
         title,
     ));
+    let alarm = Lettering::bold(2.2).inked(Ink::WARM);
+    let words = alarm.fitted(&description.alarm(), room);
+    drawing.text(Text::new(below + DVec2::new(0.0, 12.8), words, alarm));
     let what = format!("Setting-out sheet, plan, scale 1:1 · {}", description.date);
     drawing.text(Text::new(
         below + DVec2::new(0.0, 9.2),
