@@ -1,6 +1,7 @@
 //! The convex hull of a piece: its corners, its triangles and its flat facets.
 
 pub(crate) mod cells;
+mod corners;
 mod facets;
 mod prefilter;
 mod quickhull;
@@ -39,7 +40,7 @@ pub struct Hull {
 pub struct Facet {
     /// Outward unit normal.
     pub normal: DVec3,
-    /// Greatest `normal · corner` of the whole hull, metres: the floor's plane when it lies on this facet.
+    /// Greatest `normal · corner` of its corners, metres: the floor's plane when the piece lies on it.
     pub offset_m: f64,
     /// Indices into the hull's triangles, rising.
     pub triangles: Vec<u32>,
@@ -155,8 +156,8 @@ pub fn convex_hull(points_m: &[DVec3]) -> Result<Hull, SolidError> {
     let mut kept = prefilter::candidates(&centred, skin_m, flatness_m)?;
     let mut faces = quickhull::faces(&centred, &kept, skin_m, flatness_m)?;
     for _ in 0..8 {
-        let corners = quickhull::true_corners(&centred, &faces, 0.1 * skin_m);
-        if corners.len() == quickhull::n_corners(&faces) {
+        let corners = corners::true_corners(&centred, &faces, 0.1 * skin_m);
+        if corners.len() == corners::n_corners(&faces) {
             break;
         }
         kept = corners;
@@ -213,7 +214,7 @@ fn flat(what: &str) -> SolidError {
 
 /// Numbers the corners by their order among the points, and merges facets.
 fn assemble(points_m: &[DVec3], faces: Vec<quickhull::Face>, diagonal_m: f64) -> Hull {
-    let (sources, place) = quickhull::corners(points_m.len(), &faces);
+    let (sources, place) = corners::corners(points_m.len(), &faces);
     let number = |source: u32| place[source as usize];
     let triangles: Vec<[u32; 3]> = faces.iter().map(|f| f.corners.map(number)).collect();
     let mut hull = Hull {
