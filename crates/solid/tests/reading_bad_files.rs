@@ -37,11 +37,15 @@ fn check_refused(name: &str, bytes: impl AsRef<[u8]>, format: &str, words: &str)
 fn corpus() -> Vec<(String, Vec<u8>)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/corpus");
     let mut files: Vec<_> = fs::read_dir(folder)
-        .unwrap()
+        .expect("the corpus is there")
         .map(|entry| {
-            let path = entry.unwrap().path();
-            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
-            (name, fs::read(path).unwrap())
+            let path = entry.expect("a folder can be listed").path();
+            let name = path
+                .file_name()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned();
+            (name, fs::read(path).expect("a file can be read"))
         })
         .collect();
     files.sort();

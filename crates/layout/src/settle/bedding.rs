@@ -1,8 +1,11 @@
-//! How ground is cut to the underside of bedded pieces.
+//! How ground is cut to the underside of bedded pieces, and how it carries them.
 
 use glam::{DVec2, DVec3};
 
-use super::scene::{Body, Ground, GroundForm, Scene};
+use super::{
+    barrier::Barrier,
+    scene::{Body, Ground, GroundForm, Scene},
+};
 use crate::{LayoutError, ground::GroundSurface};
 
 /// Ground that a bedded piece lies in has nodes at most this far apart, m.
@@ -41,6 +44,62 @@ pub(crate) fn hollowed(scene: &Scene) -> Result<Option<Ground>, LayoutError> {
     }))
 }
 
+/// The height at which the ground carries each sample of a bedded piece, m: where
+/// it lies at the start, or NaN for a sample above the ground.
+///
+/// Ground is filled round a bedded piece, so its whole buried underside is carried,
+/// upwards only. The sides are not counted on, which is on the safe side.
+pub(crate) fn carried_at(scene: &Scene, body: &Body) -> Option<Vec<f64>> {
+    let form = &scene.ground.as_ref().filter(|_| body.bedded)?.form;
+    let heights = body
+        .solid
+        .samples_m()
+        .iter()
+        .map(|sample| {
+            let p = body.point_in_tank(&body.pose, *sample);
+            if p.z <= height_m(scene, form, p.x, p.y) {
+                p.z
+            } else {
+                f64::NAN
+            }
+        })
+        .collect();
+    Some(heights)
+}
+
+/// Ground steeper than this (50°) is the side of a hollow.
+const SIDE: f64 = 0.64;
+
+/// How far sample `index` of a bedded piece, now at `point`, is above what carries it.
+pub(crate) fn gap(
+    carried_at: &[f64],
+    index: usize,
+    point: DVec3,
+    barrier: &Barrier,
+) -> Option<(f64, DVec3)> {
+    match carried_at.get(index) {
+        Some(height) if height.is_finite() => Some((point.z - height, DVec3::Z)),
+        _ => barrier.gap(point).filter(|(_, normal)| normal.z > SIDE),
+    }
+}
+
+fn height_m(scene: &Scene, form: &GroundForm, x: f64, y: f64) -> f64 {
+    match form {
+        GroundForm::Plane {
+            height_at_middle_m,
+            slope_x_rad,
+            slope_y_rad,
+        } => {
+            let middle = scene.tank.middle();
+            let height = height_at_middle_m
+                + slope_x_rad.tan() * (x - middle.x)
+                + slope_y_rad.tan() * (y - middle.y);
+            height.max(0.0)
+        }
+        GroundForm::Heights(grid) => grid.height_m(DVec2::new(x, y)),
+    }
+}
+
 /// The ground on a grid fine enough to be cut.
 fn fine(scene: &Scene, form: &GroundForm) -> Result<GroundSurface, LayoutError> {
     let (length, width) = (scene.tank.length_m, scene.tank.width_m);
@@ -57,22 +116,15 @@ fn fine(scene: &Scene, form: &GroundForm) -> Result<GroundSurface, LayoutError> 
     let cell_m = cell_m * coarsened.ceil();
     let nodes = |span: f64| (span / cell_m - 1e-6).ceil().max(1.0) as usize + 1;
     let (nx, ny) = (nodes(length), nodes(width));
-    let middle = scene.tank.middle();
-    let height = |x: f64, y: f64| match form {
-        GroundForm::Plane {
-            height_at_middle_m,
-            slope_x_rad,
-            slope_y_rad,
-        } => {
-            let height = height_at_middle_m
-                + slope_x_rad.tan() * (x - middle.x)
-                + slope_y_rad.tan() * (y - middle.y);
-            height.max(0.0)
-        }
-        GroundForm::Heights(grid) => grid.height_m(DVec2::new(x, y)),
-    };
     let heights = (0..nx * ny)
-        .map(|n| height((n % nx) as f64 * cell_m, (n / nx) as f64 * cell_m))
+        .map(|n| {
+            height_m(
+                scene,
+                form,
+                (n % nx) as f64 * cell_m,
+                (n / nx) as f64 * cell_m,
+            )
+        })
         .collect();
     GroundSurface::new(cell_m, nx, ny, heights).map_err(|error| LayoutError::Ground {
         reason: error.to_string(),

@@ -6,13 +6,15 @@ use solid::Pose;
 
 use super::{
     barrier::{Barrier, Surface},
-    rim,
+    bedding, rim,
     scene::{Body, Scene, Support},
     touch,
 };
 
 /// Surfaces nearer than this touch, m.
 pub(crate) const TOUCHING_M: f64 = 5e-5;
+/// Ground that was filled round a piece follows it this far, m.
+const BED_FOLLOWS_M: f64 = 5e-3;
 /// Normals within this cosine (6°) of each other belong to one patch.
 const SAME_PATCH: f64 = 0.9945;
 
@@ -38,7 +40,13 @@ pub(crate) fn find(scene: &Scene, barriers: &[Barrier], poses: &[Pose]) -> Vec<C
     let mut contacts = Vec::new();
     for (index, body) in scene.bodies.iter().enumerate() {
         for barrier in barriers {
-            contacts.extend(thinned(on_barrier(index, body, &poses[index], barrier)));
+            let bed = if barrier.support == Support::Ground {
+                bedding::carried_at(scene, body)
+            } else {
+                None
+            };
+            let found = on_barrier(index, body, &poses[index], barrier, bed.as_deref());
+            contacts.extend(thinned(found));
         }
         if !strips.is_empty() {
             for contact in on_rim(scene, index, &poses[index], &strips) {
@@ -52,7 +60,13 @@ pub(crate) fn find(scene: &Scene, barriers: &[Barrier], poses: &[Pose]) -> Vec<C
     contacts
 }
 
-fn on_barrier(index: usize, body: &Body, pose: &Pose, barrier: &Barrier) -> Vec<Contact> {
+fn on_barrier(
+    index: usize,
+    body: &Body,
+    pose: &Pose,
+    barrier: &Barrier,
+    bed: Option<&[f64]>,
+) -> Vec<Contact> {
     let facet = match &barrier.surface {
         Surface::Plane { normal, .. } => facet_on(body, pose, *normal),
         Surface::Grid(_) => None,
@@ -62,12 +76,21 @@ fn on_barrier(index: usize, body: &Body, pose: &Pose, barrier: &Barrier) -> Vec<
         None if barrier.is_uneven() => body.solid.samples_m(),
         None => body.solid.hull_m(),
     };
+    let reach_m = if bed.is_some() {
+        BED_FOLLOWS_M
+    } else {
+        TOUCHING_M
+    };
     points
         .iter()
-        .filter_map(|p| {
+        .enumerate()
+        .filter_map(|(sample, p)| {
             let point_m = body.point_in_tank(pose, *p);
-            let (gap, normal) = barrier.gap(point_m)?;
-            (gap <= TOUCHING_M).then(|| Contact {
+            let (gap, normal) = match bed {
+                Some(heights) => bedding::gap(heights, sample, point_m, barrier)?,
+                None => barrier.gap(point_m)?,
+            };
+            (gap <= reach_m).then(|| Contact {
                 body: index,
                 by: barrier.support,
                 point_m: point_m - normal * gap,

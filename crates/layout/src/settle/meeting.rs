@@ -21,6 +21,8 @@ use rapier3d_f64::parry::{
 
 use super::{
     barrier::Barrier,
+    bedding,
+    scene::Support,
     shapes::{BarrierShape, Cloud},
     touch::{self, Touch},
 };
@@ -137,7 +139,15 @@ fn on_barrier(
     let (mut touches, mut normals) = (Vec::new(), Vec::new());
     for (index, point) in points.iter().enumerate() {
         let in_tank = piece_in_tank.transform_point(*point);
-        let Some((gap_m, normal)) = barrier.gap(in_tank) else {
+        let bed = cloud
+            .carried_at
+            .as_deref()
+            .filter(|_| barrier.support == Support::Ground);
+        let met = match bed {
+            Some(heights) => bedding::gap(heights, index, in_tank, barrier),
+            None => barrier.gap(in_tank),
+        };
+        let Some((gap_m, normal)) = met else {
             continue;
         };
         if gap_m <= reach_m {

@@ -18,6 +18,8 @@ use super::{barrier::Barrier, prepared::Solid};
 pub(crate) struct Cloud {
     /// The piece; its points are in the piece frame.
     pub solid: Arc<Solid>,
+    /// For a bedded piece: the height at which the ground carries each sample, m.
+    pub carried_at: Option<Arc<Vec<f64>>>,
 }
 
 /// A barrier with the box in which it is felt.

@@ -18,7 +18,7 @@ use solid::Pose;
 
 use super::{
     barrier::Barrier,
-    buoyancy,
+    bedding, buoyancy,
     meeting::Meeting,
     rim,
     scene::{Body, GRAVITY_M_S2, Scene},
@@ -93,7 +93,7 @@ impl World {
         let handles = scene
             .bodies
             .iter()
-            .map(|body| insert(&mut engine, body))
+            .map(|body| insert(&mut engine, scene, body))
             .collect();
         Self {
             engine,
@@ -193,7 +193,7 @@ fn collider(shape: SharedShape, friction: f64, (own, meets): (Group, Group)) -> 
         .build()
 }
 
-fn insert(engine: &mut PhysicsWorld, body: &Body) -> RigidBodyHandle {
+fn insert(engine: &mut PhysicsWorld, scene: &Scene, body: &Body) -> RigidBodyHandle {
     let frame = Frame::from_parts(body.pose.centre_m, body.pose.turn);
     let inertia: DMat3 = body.inertia_kg_m2();
     let rigid = RigidBodyBuilder::dynamic()
@@ -220,6 +220,7 @@ fn insert(engine: &mut PhysicsWorld, body: &Body) -> RigidBodyHandle {
         .chain([(
             SharedShape(Arc::new(Cloud {
                 solid: Arc::clone(&body.solid),
+                carried_at: bedding::carried_at(scene, body).map(Arc::new),
             })),
             (CLOUDS, BARRIERS),
         )]);
