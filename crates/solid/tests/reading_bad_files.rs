@@ -6,7 +6,7 @@ use std::path::Path;
 
 use proptest::prelude::*;
 use solid::SolidError;
-use solid::read::{ReadOptions, Scan, Unit, read};
+use solid::read::{Format, ReadOptions, Scan, Unit, read, sniff};
 
 const OPTIONS: ReadOptions = ReadOptions {
     unit: Some(Unit::Mm),
@@ -110,7 +110,7 @@ fn formats_that_know_their_length_refuse_every_cut() {
 fn a_unit_is_needed_except_for_gltf() {
     let no_unit = ReadOptions::default();
     for (name, bytes) in corpus() {
-        let is_gltf = name.contains("gltf") || name.contains("glb");
+        let is_gltf = sniff(&bytes, &name) == Some(Format::Gltf);
         match read(&bytes, &name, &no_unit) {
             Err(SolidError::UnitMissing { hint, .. }) => {
                 assert!(!is_gltf, "{name}");
