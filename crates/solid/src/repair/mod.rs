@@ -12,6 +12,7 @@ mod groups;
 mod holes;
 mod orient;
 mod shells;
+mod tiles;
 pub(crate) mod tree;
 mod union;
 mod weld;
@@ -129,8 +130,7 @@ pub fn repair(
         edges
     };
     let (edges, n_open_holes) = close_holes(&mut work, edges, diagonal_m, &mut log);
-    let tree = Tree::new(&work, reach_m);
-    let judgement = shells::judge(&work, &edges, &tree, reach_m, &hull_volume_m3);
+    let judgement = shells::judge(&work, &edges, reach_m, &hull_volume_m3);
     log.add_shells(&judgement);
     let is_closed = judgement.is_closed;
     let n_bodies = judgement.n_bodies;

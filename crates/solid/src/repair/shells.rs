@@ -7,6 +7,7 @@ use super::cross::{Meeting, Plate, meet};
 use super::edges::{Edges, NONE, from};
 use super::groups::Groups;
 use super::orient::Patches;
+use super::tiles;
 use super::tree::Tree;
 use super::union::{Crossing, Hit, hit};
 use crate::Mesh;
@@ -56,12 +57,11 @@ pub(super) struct Judgement {
 pub(super) fn judge(
     mesh: &Mesh,
     edges: &Edges,
-    tree: &Tree,
     reach_m: f64,
     hull_volume_m3: &(impl Fn(&[DVec3]) -> f64 + Sync),
 ) -> Judgement {
     let patches = Patches::flood(&mesh.triangles, edges);
-    let meetings = meetings(mesh, &patches, tree, reach_m);
+    let meetings = meetings(mesh, edges, &patches, reach_m);
     let mut shells: Vec<Shell> = patches
         .members()
         .into_iter()
@@ -77,7 +77,12 @@ pub(super) fn judge(
         }
     }
     let (cutting, touching) = (cutting.roots(), touching.roots());
-    let within = containers(mesh, &patches, tree, &shells, &cutting);
+    let within = if n == 1 {
+        vec![Vec::new()]
+    } else {
+        let tree = Tree::new(mesh, reach_m);
+        containers(mesh, &patches, &tree, &shells, &cutting)
+    };
     let mut judgement = Judgement {
         stays: vec![true; mesh.triangles.len()],
         turned: vec![false; mesh.triangles.len()],
@@ -150,7 +155,7 @@ impl Shell {
 }
 
 /// All pairs of triangles that meet other than as neighbours on one surface.
-fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Crossing> {
+fn meetings(mesh: &Mesh, edges: &Edges, patches: &Patches, reach_m: f64) -> Vec<Crossing> {
     let normals: Vec<DVec3> = (0..mesh.triangles.len())
         .into_par_iter()
         .with_min_len(4096)
@@ -164,7 +169,7 @@ fn meetings(mesh: &Mesh, patches: &Patches, tree: &Tree, reach_m: f64) -> Vec<Cr
         corners: [at(a), at(b), at(c)],
         normal: normals[t as usize],
     };
-    tree.pairs(|a, b| {
+    tiles::pairs(mesh, edges, &normals, reach_m, |a, b| {
         let (one, two) = (mesh.triangles[a as usize], mesh.triangles[b as usize]);
         let n_common = n_common(one, two);
         let is_one_shell = patches.of[a as usize] == patches.of[b as usize];
@@ -231,9 +236,6 @@ fn containers(
     shells: &[Shell],
     cutting: &[u32],
 ) -> Vec<Vec<u32>> {
-    if shells.len() == 1 {
-        return vec![Vec::new()];
-    }
     shells
         .iter()
         .enumerate()

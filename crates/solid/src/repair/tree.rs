@@ -68,7 +68,7 @@ impl Box32 {
     }
 }
 
-/// A tree of boxes over the triangles of a mesh.
+/// A tree of boxes over the triangles of a mesh, or over other things with boxes.
 #[derive(Debug, Clone)]
 pub(crate) struct Tree {
     /// Triangles in the order of the leaves.
@@ -80,23 +80,33 @@ pub(crate) struct Tree {
 }
 
 impl Tree {
-    /// Builds the tree; every triangle's box is grown by `pad_m` on all sides.
+    /// Builds the tree over the triangles of a mesh, their boxes grown by `pad_m` on all sides.
     pub(crate) fn new(mesh: &Mesh, pad_m: f64) -> Self {
-        let (low, high) = mesh.bounds().unwrap_or((DVec3::ZERO, DVec3::ZERO));
+        let pad = DVec3::splat(pad_m);
+        Self::over(mesh.triangles.len(), |t| {
+            let [a, b, c] = mesh.triangles[t].map(|v| mesh.vertices_m[v as usize]);
+            (a.min(b).min(c) - pad, a.max(b).max(c) + pad)
+        })
+    }
+
+    /// Builds the tree over `n` things of which `bounds` gives the box.
+    pub(crate) fn over(n: usize, bounds: impl Fn(usize) -> (DVec3, DVec3) + Sync) -> Self {
+        let (low, high) = (0..n)
+            .map(&bounds)
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), b| {
+                (low.min(b.0), high.max(b.1))
+            });
         let middle = 0.5 * (low + high);
-        let order = morton_order(mesh, low, (high - low).max_element());
+        let order = morton_order(n, &bounds, low, (high - low).max_element());
         let triangle_boxes: Vec<Box32> = order
             .par_iter()
             .with_min_len(4096)
             .map(|t| {
-                let [a, b, c] = mesh.corners(*t as usize);
-                let pad = DVec3::splat(pad_m);
-                let least = (a.min(b).min(c) - pad - middle).to_array();
-                let most = (a.max(b).max(c) + pad - middle).to_array();
+                let (low, high) = bounds(*t as usize);
                 #[expect(clippy::cast_possible_truncation, reason = "rounded outwards after")]
                 Box32 {
-                    low: least.map(|v| (v as f32).next_down()),
-                    high: most.map(|v| (v as f32).next_up()),
+                    low: (low - middle).to_array().map(|v| (v as f32).next_down()),
+                    high: (high - middle).to_array().map(|v| (v as f32).next_up()),
                 }
             })
             .collect();
@@ -186,7 +196,7 @@ impl Tree {
         best.sqrt()
     }
 
-    /// All results of `test` over pairs of triangles whose boxes meet, in a fixed order.
+    /// All results of `test` over pairs of things whose boxes meet, in a fixed order.
     pub(crate) fn pairs<T: Send>(&self, test: impl Fn(u32, u32) -> Option<T> + Sync) -> Vec<T> {
         let mut tasks = Vec::new();
         self.split_pairs(1, 1, &mut tasks);
@@ -253,8 +263,13 @@ fn children_pairs(a: usize, b: usize) -> impl Iterator<Item = (usize, usize)> {
     all.into_iter().take(n)
 }
 
-/// Triangles sorted along the Morton curve of their middles, thirteen bits an axis.
-fn morton_order(mesh: &Mesh, low: DVec3, extent_m: f64) -> Vec<u32> {
+/// Things sorted along the Morton curve of their boxes' middles, thirteen bits an axis.
+fn morton_order(
+    n: usize,
+    bounds: &(impl Fn(usize) -> (DVec3, DVec3) + Sync),
+    low: DVec3,
+    extent_m: f64,
+) -> Vec<u32> {
     let scale = if extent_m > 0.0 {
         8191.0 / extent_m
     } else {
@@ -265,12 +280,12 @@ fn morton_order(mesh: &Mesh, low: DVec3, extent_m: f64) -> Vec<u32> {
         clippy::cast_sign_loss,
         reason = "scaled into 0..8191"
     )]
-    let mut keys: Vec<(u64, u32)> = (0..mesh.triangles.len())
+    let mut keys: Vec<(u64, u32)> = (0..n)
         .into_par_iter()
         .with_min_len(4096)
         .map(|t| {
-            let [a, b, c] = mesh.corners(t);
-            let at = ((a + b + c) / 3.0 - low) * scale;
+            let (least, most) = bounds(t);
+            let at = (0.5 * (least + most) - low) * scale;
             let code = spread(at.x as u64) | spread(at.y as u64) << 1 | spread(at.z as u64) << 2;
             (code, t as u32)
         })
