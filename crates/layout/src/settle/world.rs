@@ -226,7 +226,7 @@ fn insert(engine: &mut PhysicsWorld, scene: &Scene, body: &Body) -> RigidBodyHan
         )]);
     for (shape, groups) in shapes {
         let mut collider = collider(shape, body.friction, groups);
-        collider.set_position_wrt_parent(from_piece);
+        collider.set_position(from_piece);
         engine
             .colliders
             .insert_with_parent(collider, handle, &mut engine.bodies);
