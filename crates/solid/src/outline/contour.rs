@@ -41,6 +41,12 @@ struct Edge {
 
 const NONE: u32 = u32::MAX;
 
+/// A face seen within 2e-5 of edge-on counts as seen edge-on: rounding would turn it either way,
+/// and leave thousands of edges in one line.
+fn edge_on(d: f64, n: &DVec3) -> f64 {
+    if d.abs() <= 2e-5 * n.length() { 0.0 } else { d }
+}
+
 impl<'a> Contours<'a> {
     /// Finds the edges of `mesh`.
     #[must_use]
@@ -94,7 +100,7 @@ impl<'a> Contours<'a> {
         let side: Vec<i8> = self
             .normals
             .iter()
-            .map(|n| match (n.dot(towards_eye), self.closed) {
+            .map(|n| match (edge_on(n.dot(towards_eye), n), self.closed) {
                 (d, _) if d > 0.0 => 1,
                 (d, false) if d < 0.0 => -1,
                 _ => 0,
