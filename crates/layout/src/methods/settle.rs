@@ -52,7 +52,7 @@ const EQUATIONS: &[Equation] = &[
     Equation {
         quantity: "pieces.pose",
         relation: "rigid bodies with unilateral contacts and Coulomb friction, μ of a pair the lesser of the two, stepped at 1 ms until every point is slower than 2 mm/s for 0.25 s and the contacts can hold each piece",
-        source: "time stepping with soft sequential impulses: E. Catto, Solver2D (2024), as in rapier3d-f64; contact manifolds and convex parts of our own",
+        source: "time stepping with soft sequential impulses: E. Catto, Solver2D (2024), as in rapier3d-f64; contact manifolds, convex parts and distance fields of our own",
     },
     Equation {
         quantity: "pieces.contacts.force_n",
@@ -103,7 +103,7 @@ const EQUATIONS: &[Equation] = &[
 
 const LIMITS: &[&str] = &[
     "Pieces are rigid and of one density; wood that soaks or stone that chips is not seen.",
-    "Convex parts stand proud of a piece by at most the larger of 2 mm and 1 % of its long side; so far may a resting height be off.",
+    "A piece that is at most twelve convex parts meets others as those parts, exact to 0.1 mm. Any other meets them by points of its surface against the distance to theirs: sharp edges are rounded by a third of a cell, 1/170 of the long side, and so far may a resting height be off.",
     "Ground does not give way or flow; a slope over its angle of repose is scape.ground's business.",
     "Panes hold pieces up to the tank's height; their strength is not judged here.",
     "tilt_x_deg raises the right-hand end, tilt_y_deg the back; slopes of the ground likewise.",

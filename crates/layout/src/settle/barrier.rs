@@ -73,13 +73,22 @@ impl Barrier {
     /// How far a point is in front of the surface, m, and the surface's normal
     /// there; `None` where the surface does not reach.
     pub fn gap(&self, point: DVec3) -> Option<(f64, DVec3)> {
+        let reaches = match &self.surface {
+            Surface::Plane { top_m, .. } => point.z <= *top_m,
+            Surface::Grid(_) => true,
+        };
+        reaches.then(|| self.gap_unbounded(point))
+    }
+
+    /// As [`Barrier::gap`], but a pane goes on beyond its top.
+    pub fn gap_unbounded(&self, point: DVec3) -> (f64, DVec3) {
         match &self.surface {
             Surface::Plane {
                 point: through,
                 normal,
-                top_m,
-            } => (point.z <= *top_m).then(|| ((point - *through).dot(*normal), *normal)),
-            Surface::Grid(grid) => Some(field::gap(grid, point)),
+                ..
+            } => ((point - *through).dot(*normal), *normal),
+            Surface::Grid(grid) => field::gap(grid, point),
         }
     }
 

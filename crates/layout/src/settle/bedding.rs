@@ -1,9 +1,11 @@
-//! How ground is cut to the underside of bedded pieces, and how it carries them.
+//! How ground is cut to the underside of bedded pieces.
 
 use glam::{DVec2, DVec3};
 
+use solid::bvh::Ray;
+
 use super::{
-    barrier::Barrier,
+    overlap::into_piece,
     scene::{Body, Ground, GroundForm, Scene},
 };
 use crate::{LayoutError, ground::GroundSurface};
@@ -18,10 +20,12 @@ const PASSES: usize = 3;
 /// The ground with a hollow for each bedded piece, where there are any.
 ///
 /// A plane becomes a grid first, and a coarse grid a finer one of the same
-/// surface. Then each point of a piece's surface that lies below the ground
-/// lowers the three nodes round it, each by its share, until the ground passes
-/// through the point. Nodes only ever fall, so at the end no point lies below,
-/// and the piece rests in its own hollow.
+/// surface. Nodes under a piece fall to its underside, and those just beside it
+/// to the lowest of their neighbours that did, so that a flat foot keeps a flat
+/// bed to its very edge. Then each point of the piece's surface that is still
+/// below the ground, as a corner between nodes, lowers the three nodes round it,
+/// each by its share, until the ground passes through it. Nodes only ever fall,
+/// so at the end no point lies below, and the piece rests in its own hollow.
 pub(crate) fn hollowed(scene: &Scene) -> Result<Option<Ground>, LayoutError> {
     let Some(ground) = &scene.ground else {
         return Ok(None);
@@ -31,6 +35,7 @@ pub(crate) fn hollowed(scene: &Scene) -> Result<Option<Ground>, LayoutError> {
     }
     let mut grid = fine(scene, &ground.form)?;
     for body in scene.bodies.iter().filter(|b| b.bedded) {
+        lay_under(&mut grid, body);
         let points = points_below(body, &grid);
         for _ in 0..PASSES {
             for point in &points {
@@ -42,62 +47,6 @@ pub(crate) fn hollowed(scene: &Scene) -> Result<Option<Ground>, LayoutError> {
         friction: ground.friction,
         form: GroundForm::Heights(grid),
     }))
-}
-
-/// The height at which the ground carries each sample of a bedded piece, m: where
-/// it lies at the start, or NaN for a sample above the ground.
-///
-/// Ground is filled round a bedded piece, so its whole buried underside is carried,
-/// upwards only. The sides are not counted on, which is on the safe side.
-pub(crate) fn carried_at(scene: &Scene, body: &Body) -> Option<Vec<f64>> {
-    let form = &scene.ground.as_ref().filter(|_| body.bedded)?.form;
-    let heights = body
-        .solid
-        .samples_m()
-        .iter()
-        .map(|sample| {
-            let p = body.point_in_tank(&body.pose, *sample);
-            if p.z <= height_m(scene, form, p.x, p.y) {
-                p.z
-            } else {
-                f64::NAN
-            }
-        })
-        .collect();
-    Some(heights)
-}
-
-/// Ground steeper than this (50°) is the side of a hollow.
-const SIDE: f64 = 0.64;
-
-/// How far sample `index` of a bedded piece, now at `point`, is above what carries it.
-pub(crate) fn gap(
-    carried_at: &[f64],
-    index: usize,
-    point: DVec3,
-    barrier: &Barrier,
-) -> Option<(f64, DVec3)> {
-    match carried_at.get(index) {
-        Some(height) if height.is_finite() => Some((point.z - height, DVec3::Z)),
-        _ => barrier.gap(point).filter(|(_, normal)| normal.z > SIDE),
-    }
-}
-
-fn height_m(scene: &Scene, form: &GroundForm, x: f64, y: f64) -> f64 {
-    match form {
-        GroundForm::Plane {
-            height_at_middle_m,
-            slope_x_rad,
-            slope_y_rad,
-        } => {
-            let middle = scene.tank.middle();
-            let height = height_at_middle_m
-                + slope_x_rad.tan() * (x - middle.x)
-                + slope_y_rad.tan() * (y - middle.y);
-            height.max(0.0)
-        }
-        GroundForm::Heights(grid) => grid.height_m(DVec2::new(x, y)),
-    }
 }
 
 /// The ground on a grid fine enough to be cut.
@@ -116,20 +65,80 @@ fn fine(scene: &Scene, form: &GroundForm) -> Result<GroundSurface, LayoutError> 
     let cell_m = cell_m * coarsened.ceil();
     let nodes = |span: f64| (span / cell_m - 1e-6).ceil().max(1.0) as usize + 1;
     let (nx, ny) = (nodes(length), nodes(width));
+    let middle = scene.tank.middle();
+    let height = |x: f64, y: f64| match form {
+        GroundForm::Plane {
+            height_at_middle_m,
+            slope_x_rad,
+            slope_y_rad,
+        } => {
+            let height = height_at_middle_m
+                + slope_x_rad.tan() * (x - middle.x)
+                + slope_y_rad.tan() * (y - middle.y);
+            height.max(0.0)
+        }
+        GroundForm::Heights(grid) => grid.height_m(DVec2::new(x, y)),
+    };
     let heights = (0..nx * ny)
-        .map(|n| {
-            height_m(
-                scene,
-                form,
-                (n % nx) as f64 * cell_m,
-                (n / nx) as f64 * cell_m,
-            )
-        })
+        .map(|n| height((n % nx) as f64 * cell_m, (n / nx) as f64 * cell_m))
         .collect();
     GroundSurface::new(cell_m, nx, ny, heights).map_err(|error| LayoutError::Ground {
         reason: error.to_string(),
         hint: "give heights over the whole base".to_owned(),
     })
+}
+
+/// Lets the nodes under a piece fall to its underside, and those beside it along.
+fn lay_under(grid: &mut GroundSurface, body: &Body) {
+    let (low, high) = body
+        .solid
+        .hull_m()
+        .iter()
+        .map(|v| body.point_in_tank(&body.pose, *v))
+        .fold((DVec3::MAX, DVec3::MIN), |(low, high), p| {
+            (low.min(p), high.max(p))
+        });
+    let span = |low: f64, high: f64, n: usize| {
+        let first = (low / grid.cell_m - 1.0).floor().max(0.0) as usize;
+        let last = ((high / grid.cell_m + 1.0).ceil().max(0.0) as usize).min(n - 1);
+        first..=last
+    };
+    let (rows, columns) = (span(low.y, high.y, grid.ny), span(low.x, high.x, grid.nx));
+    let mut fallen: Vec<Option<f64>> = vec![None; grid.heights_m.len()];
+    for j in rows.clone() {
+        for i in columns.clone() {
+            let place = DVec3::new(i as f64 * grid.cell_m, j as f64 * grid.cell_m, low.z);
+            let node = j * grid.nx + i;
+            fallen[node] = underside_m(body, place).filter(|z| *z < grid.heights_m[node]);
+        }
+    }
+    for j in rows {
+        for i in columns.clone() {
+            let node = j * grid.nx + i;
+            let beside = || {
+                let around = (j.saturating_sub(1)..=(j + 1).min(grid.ny - 1)).flat_map(|j| {
+                    (i.saturating_sub(1)..=(i + 1).min(grid.nx - 1)).map(move |i| (i, j))
+                });
+                around
+                    .filter_map(|(i, j)| fallen[j * grid.nx + i])
+                    .reduce(f64::min)
+            };
+            if let Some(height) = fallen[node].or_else(beside) {
+                grid.heights_m[node] = grid.heights_m[node].min(height);
+            }
+        }
+    }
+}
+
+/// Height of a piece's underside over a place of the plan that is below it, m.
+fn underside_m(body: &Body, below: DVec3) -> Option<f64> {
+    let from = below - DVec3::Z * 1e-3;
+    let back = body.pose.turn.inverse();
+    let ray = Ray::new(into_piece(body, &body.pose, from), back * DVec3::Z);
+    body.solid
+        .bvh()
+        .first_hit(&ray)
+        .map(|hit| from.z + hit.distance_m)
 }
 
 /// Points of a piece's surface below the ground, dense enough that no node lies

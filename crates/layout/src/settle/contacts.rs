@@ -6,17 +6,18 @@ use solid::Pose;
 
 use super::{
     barrier::{Barrier, Surface},
-    bedding, rim,
+    parts::Part,
+    prepared::Solid,
+    probe::{self, Side},
+    rim,
     scene::{Body, Scene, Support},
-    touch,
+    touch::{self, Touch},
 };
 
 /// Surfaces nearer than this touch, m.
 pub(crate) const TOUCHING_M: f64 = 5e-5;
-/// Ground that was filled round a piece follows it this far, m.
-const BED_FOLLOWS_M: f64 = 5e-3;
-/// Normals within this cosine (6°) of each other belong to one patch.
-const SAME_PATCH: f64 = 0.9945;
+/// Normals within this cosine (12°) of each other belong to one patch.
+const SAME_PATCH: f64 = 0.978;
 
 /// One place where a body is held.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,13 +41,7 @@ pub(crate) fn find(scene: &Scene, barriers: &[Barrier], poses: &[Pose]) -> Vec<C
     let mut contacts = Vec::new();
     for (index, body) in scene.bodies.iter().enumerate() {
         for barrier in barriers {
-            let bed = if barrier.support == Support::Ground {
-                bedding::carried_at(scene, body)
-            } else {
-                None
-            };
-            let found = on_barrier(index, body, &poses[index], barrier, bed.as_deref());
-            contacts.extend(thinned(found));
+            contacts.extend(thinned(on_barrier(index, body, &poses[index], barrier)));
         }
         if !strips.is_empty() {
             for contact in on_rim(scene, index, &poses[index], &strips) {
@@ -60,13 +55,7 @@ pub(crate) fn find(scene: &Scene, barriers: &[Barrier], poses: &[Pose]) -> Vec<C
     contacts
 }
 
-fn on_barrier(
-    index: usize,
-    body: &Body,
-    pose: &Pose,
-    barrier: &Barrier,
-    bed: Option<&[f64]>,
-) -> Vec<Contact> {
+fn on_barrier(index: usize, body: &Body, pose: &Pose, barrier: &Barrier) -> Vec<Contact> {
     let facet = match &barrier.surface {
         Surface::Plane { normal, .. } => facet_on(body, pose, *normal),
         Surface::Grid(_) => None,
@@ -76,21 +65,12 @@ fn on_barrier(
         None if barrier.is_uneven() => body.solid.samples_m(),
         None => body.solid.hull_m(),
     };
-    let reach_m = if bed.is_some() {
-        BED_FOLLOWS_M
-    } else {
-        TOUCHING_M
-    };
     points
         .iter()
-        .enumerate()
-        .filter_map(|(sample, p)| {
+        .filter_map(|p| {
             let point_m = body.point_in_tank(pose, *p);
-            let (gap, normal) = match bed {
-                Some(heights) => bedding::gap(heights, sample, point_m, barrier)?,
-                None => barrier.gap(point_m)?,
-            };
-            (gap <= reach_m).then(|| Contact {
+            let (gap, normal) = barrier.gap(point_m)?;
+            (gap <= TOUCHING_M).then(|| Contact {
                 body: index,
                 by: barrier.support,
                 point_m: point_m - normal * gap,
@@ -143,42 +123,50 @@ fn on_piece(scene: &Scene, poses: &[Pose], index: usize, other: usize) -> Vec<Co
     );
     let held_in_holds = frame.inv_mul(&held_frame);
     let mut contacts = Vec::new();
-    for first in holds.solid.parts() {
-        for second in held.solid.parts() {
-            let Some(patch) = touch::between(
-                &first.polyhedron,
-                &second.polyhedron,
-                &held_in_holds,
-                TOUCHING_M,
-                None,
-            ) else {
-                continue;
-            };
-            // Parts that stand proud of the true surface may overlap; what is
-            // as deep as the deepest touches.
-            let deepest = patch.touches.iter().map(|t| t.gap_m).fold(0.0, f64::min);
-            for touch in &patch.touches {
-                if touch.gap_m <= deepest + TOUCHING_M {
-                    contacts.push(Contact {
-                        body: index,
-                        by: Support::Piece(other),
-                        point_m: frame.transform_point(0.5 * (touch.on_first + touch.on_second)),
-                        normal: frame.rotation * patch.normal,
-                        friction: held.friction.min(holds.friction),
-                    });
-                }
+    for first in sides(&holds.solid) {
+        for second in sides(&held.solid) {
+            for (touch, normal) in touches_of(first, second, &held_in_holds) {
+                contacts.push(Contact {
+                    body: index,
+                    by: Support::Piece(other),
+                    point_m: frame.transform_point(0.5 * (touch.on_first + touch.on_second)),
+                    normal: frame.rotation * normal,
+                    friction: held.friction.min(holds.friction),
+                });
             }
         }
     }
     contacts
 }
 
-fn on_rim(
-    scene: &Scene,
-    index: usize,
-    pose: &Pose,
-    strips: &[parry3d_f64::shape::ConvexPolyhedron],
-) -> Vec<Contact> {
+/// What others meet of a solid: its convex parts, or itself.
+fn sides(solid: &Solid) -> Vec<Side<'_>> {
+    if solid.field().is_some() {
+        vec![Side::Lump(solid)]
+    } else {
+        solid.parts().iter().map(Side::Part).collect()
+    }
+}
+
+/// Touches of two pieces nearer than [`TOUCHING_M`], with their normals.
+fn touches_of(first: Side, second: Side, second_in_first: &Frame) -> Vec<(Touch, DVec3)> {
+    if let (Side::Part(a), Side::Part(b)) = (first, second) {
+        let patch = touch::between(
+            &a.polyhedron,
+            &b.polyhedron,
+            second_in_first,
+            TOUCHING_M,
+            None,
+        );
+        return patch
+            .into_iter()
+            .flat_map(|p| p.touches.into_iter().map(move |t| (t, p.normal)))
+            .collect();
+    }
+    probe::touches(first, second, second_in_first, TOUCHING_M, &mut None)
+}
+
+fn on_rim(scene: &Scene, index: usize, pose: &Pose, strips: &[Part]) -> Vec<Contact> {
     let walls = [
         Support::WallLeft,
         Support::WallRight,
@@ -189,14 +177,10 @@ fn on_rim(
     let frame = frame_of(body, pose);
     let mut contacts = Vec::new();
     for (strip, wall) in strips.iter().zip(walls) {
-        for part in body.solid.parts() {
-            let patch = touch::between(strip, &part.polyhedron, &frame, TOUCHING_M, None);
-            for (normal, touch) in patch
-                .iter()
-                .flat_map(|p| p.touches.iter().map(|t| (p.normal, t)))
-            {
+        for side in sides(&body.solid) {
+            for (touch, normal) in touches_of(Side::Part(strip), side, &frame) {
                 // A pane's inside is met by the piece's points already.
-                if touch.gap_m <= TOUCHING_M && normal.z > 0.1 {
+                if normal.z > 0.1 {
                     contacts.push(Contact {
                         body: index,
                         by: wall,

@@ -24,7 +24,7 @@ mod tests {
             .map(|k| 0.3 + 0.2 * (k % nx) as f64 * 0.01 - 0.5 * (k / nx) as f64 * 0.01)
             .collect();
         let grid = GroundSurface::new(0.01, nx, ny, heights).expect("a sound grid");
-        let (gap, normal) = super::gap(&grid, DVec3::new(0.0333, 0.0411, 0.4));
+        let (gap, normal) = gap(&grid, DVec3::new(0.0333, 0.0411, 0.4));
         let up = DVec3::new(-0.2, 0.5, 1.0).normalize();
         let height = 0.3 + 0.2 * 0.0333 - 0.5 * 0.0411;
         assert!((gap - (0.4 - height) * up.z).abs() < 1e-12);

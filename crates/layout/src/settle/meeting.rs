@@ -1,10 +1,5 @@
 //! How the engine asks where two shapes meet: our own manifolds for all pairs.
 
-use std::sync::{
-    Arc,
-    atomic::{AtomicBool, Ordering},
-};
-
 use glam::{DQuat, DVec3};
 use rapier3d_f64::parry::{
     math::{Pose as Frame, Vector},
@@ -16,14 +11,14 @@ use rapier3d_f64::parry::{
             TypedWorkspaceData, WorkspaceData,
         },
     },
-    shape::{ConvexPolyhedron, PackedFeatureId, Shape},
+    shape::{PackedFeatureId, Shape},
 };
 
 use super::{
     barrier::Barrier,
-    bedding,
-    scene::Support,
-    shapes::{BarrierShape, Cloud},
+    prepared::Solid,
+    probe::{self, Near, Side},
+    shapes::{BarrierShape, Cloud, Lump, PartShape},
     touch::{self, Touch},
 };
 
@@ -37,21 +32,18 @@ const SAME_NORMAL: f64 = 0.9995;
 /// A touch this near to an old one goes on with its forces, m.
 const SAME_TOUCH_M: f64 = 3e-4;
 
-/// Answers where a part meets a part and where a piece meets a barrier.
-pub(crate) struct Meeting {
-    /// True until the first step is done: overlaps found now were there at the start.
-    pub starting: Arc<AtomicBool>,
-}
+/// Answers where pieces meet each other and barriers.
+pub(crate) struct Meeting;
 
-/// What is remembered of a pair of parts.
-#[derive(Clone)]
+/// What is remembered of a pair.
+#[derive(Clone, Default)]
 struct PairMemory {
-    /// How far the parts may overlap because they did at the start: convex parts
-    /// stand proud of the true surface, and a piece that rests exactly must not
-    /// be pushed off by that. It only ever shrinks.
-    allowance_m: f64,
-    /// Last normal, where the search for the next starts.
+    /// Last normal of two convex parts, where the search for the next starts.
     normal: Option<DVec3>,
+    /// Samples of two pieces that were near.
+    near: Option<Near>,
+    /// Points of a piece that were near a barrier.
+    near_barrier: Option<NearBarrier>,
 }
 
 impl WorkspaceData for PairMemory {
@@ -64,44 +56,48 @@ impl WorkspaceData for PairMemory {
     }
 }
 
-impl Meeting {
-    fn parts<M: Default + Clone, C: Default + Copy>(
-        &self,
-        pos12: &Frame,
-        first: &ConvexPolyhedron,
-        second: &ConvexPolyhedron,
-        reach_m: f64,
-        manifolds: &mut Vec<ContactManifold<M, C>>,
-        workspace: &mut Option<ContactManifoldsWorkspace>,
-    ) {
-        let starting = self.starting.load(Ordering::Relaxed);
-        let memory = memory_of(workspace);
-        let patch = touch::between(first, second, pos12, reach_m, memory.normal);
-        let Some(mut patch) = patch else {
-            memory.allowance_m = 0.0;
-            replace(manifolds, Vec::new());
-            return;
-        };
-        let overlap = patch.touches.iter().map(|t| -t.gap_m).fold(0.0, f64::max);
-        memory.allowance_m = if starting {
-            overlap
-        } else {
-            memory.allowance_m.min(overlap)
+/// What of a piece a shape stands for, where it stands for one.
+fn side(shape: &dyn Shape) -> Option<Side<'_>> {
+    shape
+        .as_shape::<PartShape>()
+        .map(|s| Side::Part(&s.part))
+        .or_else(|| shape.as_shape::<Lump>().map(|s| Side::Lump(&s.solid)))
+}
+
+/// The manifolds of two pieces, in the frame of the first.
+fn pieces(
+    pos12: &Frame,
+    first: Side,
+    second: Side,
+    reach_m: f64,
+    memory: &mut PairMemory,
+) -> Vec<(DVec3, Vec<Touch>)> {
+    if let (Side::Part(a), Side::Part(b)) = (first, second) {
+        let patch = touch::between(&a.polyhedron, &b.polyhedron, pos12, reach_m, memory.normal);
+        let Some(patch) = patch else {
+            return Vec::new();
         };
         memory.normal = Some(patch.normal);
-        for touch in &mut patch.touches {
-            touch.gap_m += memory.allowance_m;
-        }
         let chosen = touch::carry(&patch.touches, patch.normal, DQuat::IDENTITY, MOST_TOUCHES);
-        let groups = chosen
-            .chunks(PER_MANIFOLD)
-            .map(|indices| {
-                let touches = indices.iter().map(|i| patch.touches[*i]).collect();
-                (patch.normal, touches)
-            })
-            .collect();
-        replace(manifolds, in_local_frames(pos12, groups, false));
+        return grouped(chosen.into_iter().map(|i| (patch.touches[i], patch.normal)));
     }
+    let found = probe::touches(first, second, pos12, reach_m, &mut memory.near);
+    grouped(probe::carrying(&found).into_iter())
+}
+
+/// Touches in manifolds of one normal.
+fn grouped(touches: impl Iterator<Item = (Touch, DVec3)>) -> Vec<(DVec3, Vec<Touch>)> {
+    let mut groups: Vec<(DVec3, Vec<Touch>)> = Vec::new();
+    for (touch, normal) in touches {
+        let room = groups
+            .iter_mut()
+            .find(|(n, group)| group.len() < PER_MANIFOLD && n.dot(normal) >= SAME_NORMAL);
+        match room {
+            Some((_, group)) => group.push(touch),
+            None => groups.push((normal, vec![touch])),
+        }
+    }
+    groups
 }
 
 fn memory_of(workspace: &mut Option<ContactManifoldsWorkspace>) -> &mut PairMemory {
@@ -111,16 +107,47 @@ fn memory_of(workspace: &mut Option<ContactManifoldsWorkspace>) -> &mut PairMemo
     if !known {
         *workspace = None;
     }
-    let slot = workspace.get_or_insert_with(|| {
-        ContactManifoldsWorkspace(Box::new(PairMemory {
-            allowance_m: 0.0,
-            normal: None,
-        }))
-    });
+    let slot =
+        workspace.get_or_insert_with(|| ContactManifoldsWorkspace(Box::new(PairMemory::default())));
     #[expect(clippy::expect_used, reason = "the lines above put a PairMemory there")]
     slot.0
         .downcast_mut::<PairMemory>()
         .expect("a pair's memory is always a PairMemory")
+}
+
+/// A piece's points that were near a barrier when it was at a pose.
+#[derive(Clone)]
+struct NearBarrier {
+    pose: Frame,
+    points: Vec<u32>,
+}
+
+/// Points farther off than reach by this are not asked again until the piece
+/// has moved so far, m.
+const SLACK_M: f64 = 2e-3;
+/// On uneven ground a gap can change faster than the piece moves: the gap square
+/// to one triangle becomes that to another.
+const UNEVEN_SHARE: f64 = 0.3;
+
+impl NearBarrier {
+    fn found(piece_in_tank: &Frame, points: &[DVec3], barrier: &Barrier, reach_m: f64) -> Self {
+        let near = |i: &u32| {
+            let in_tank = piece_in_tank.transform_point(points[*i as usize]);
+            // Over the top of a pane as well: the piece may sink behind it.
+            barrier.gap_unbounded(in_tank).0 <= reach_m + SLACK_M
+        };
+        Self {
+            pose: *piece_in_tank,
+            points: (0..points.len() as u32).filter(near).collect(),
+        }
+    }
+
+    fn holds(&self, now: &Frame, solid: &Solid, uneven: bool) -> bool {
+        let turn = (self.pose.rotation.inverse() * now.rotation).xyz().length();
+        let centre = |frame: &Frame| frame.transform_point(solid.centre_m());
+        let moved = centre(&self.pose).distance(centre(now)) + 2.0 * turn * solid.radius_m();
+        moved < if uneven { UNEVEN_SHARE } else { 1.0 } * SLACK_M
+    }
 }
 
 /// The manifolds of a piece on a barrier; `piece_in_tank` is the piece's frame.
@@ -129,25 +156,23 @@ fn on_barrier(
     cloud: &Cloud,
     barrier: &Barrier,
     reach_m: f64,
+    memory: &mut PairMemory,
 ) -> Vec<(DVec3, Vec<Touch>)> {
     let solid = &cloud.solid;
-    let points = if barrier.is_uneven() {
+    let uneven = barrier.is_uneven();
+    let points = if uneven {
         solid.samples_m()
     } else {
         solid.hull_m()
     };
+    let near = match memory.near_barrier.take() {
+        Some(near) if near.holds(piece_in_tank, solid, uneven) => near,
+        _ => NearBarrier::found(piece_in_tank, points, barrier, reach_m),
+    };
     let (mut touches, mut normals) = (Vec::new(), Vec::new());
-    for (index, point) in points.iter().enumerate() {
-        let in_tank = piece_in_tank.transform_point(*point);
-        let bed = cloud
-            .carried_at
-            .as_deref()
-            .filter(|_| barrier.support == Support::Ground);
-        let met = match bed {
-            Some(heights) => bedding::gap(heights, index, in_tank, barrier),
-            None => barrier.gap(in_tank),
-        };
-        let Some((gap_m, normal)) = met else {
+    for index in &near.points {
+        let in_tank = piece_in_tank.transform_point(points[*index as usize]);
+        let Some((gap_m, normal)) = barrier.gap(in_tank) else {
             continue;
         };
         if gap_m <= reach_m {
@@ -155,27 +180,18 @@ fn on_barrier(
                 on_first: in_tank - normal * gap_m,
                 on_second: in_tank,
                 gap_m,
-                feature: index as u64,
+                feature: u64::from(*index),
             });
             normals.push(normal);
         }
     }
+    memory.near_barrier = Some(near);
     if touches.is_empty() {
         return Vec::new();
     }
     let mean = normals.iter().sum::<DVec3>().normalize_or(DVec3::Z);
     let chosen = touch::carry(&touches, mean, piece_in_tank.rotation, MOST_TOUCHES);
-    let mut groups: Vec<(DVec3, Vec<Touch>)> = Vec::new();
-    for i in chosen {
-        let room = groups.iter_mut().find(|(normal, group)| {
-            group.len() < PER_MANIFOLD && normal.dot(normals[i]) >= SAME_NORMAL
-        });
-        match room {
-            Some((_, group)) => group.push(touches[i]),
-            None => groups.push((normals[i], vec![touches[i]])),
-        }
-    }
-    groups
+    grouped(chosen.into_iter().map(|i| (touches[i], normals[i])))
 }
 
 /// One manifold's normals and touches, in the frames of its two shapes.
@@ -220,7 +236,7 @@ fn replace<M: Default + Clone, C: Default + Copy>(
     manifolds: &mut Vec<ContactManifold<M, C>>,
     fresh: Vec<Local>,
 ) {
-    let old: Vec<TrackedContact<C>> = manifolds.iter().flat_map(|m| m.points.clone()).collect();
+    let mut old: Vec<TrackedContact<C>> = manifolds.iter().flat_map(|m| m.points.clone()).collect();
     manifolds.resize_with(fresh.len(), ContactManifold::new);
     for (manifold, local) in manifolds.iter_mut().zip(fresh) {
         manifold.local_n1 = local.n1;
@@ -235,10 +251,11 @@ fn replace<M: Default + Clone, C: Default + Copy>(
                 TrackedContact::new(touch.on_first, touch.on_second, fid1, fid2, touch.gap_m);
             let same = old
                 .iter()
-                .find(|o| o.fid1 == fid1 && o.fid2 == fid2)
+                .position(|o| o.fid1 == fid1 && o.fid2 == fid2)
                 .or_else(|| nearest(&old, touch.on_first));
             if let Some(same) = same {
-                point.data = same.data;
+                // Each old touch hands its forces on once.
+                point.data = old.swap_remove(same).data;
             }
             manifold.points.push(point);
         }
@@ -246,12 +263,12 @@ fn replace<M: Default + Clone, C: Default + Copy>(
 }
 
 /// The old touch nearest to a place on the first shape, within [`SAME_TOUCH_M`].
-fn nearest<C>(old: &[TrackedContact<C>], place: DVec3) -> Option<&TrackedContact<C>> {
-    old.iter()
-        .map(|o| (o.local_p1.distance_squared(place), o))
+fn nearest<C>(old: &[TrackedContact<C>], place: DVec3) -> Option<usize> {
+    (0..old.len())
+        .map(|i| (old[i].local_p1.distance_squared(place), i))
         .filter(|(square, _)| *square < SAME_TOUCH_M * SAME_TOUCH_M)
         .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, o)| o)
+        .map(|(_, i)| i)
 }
 
 impl<M: Default + Clone, C: Default + Copy> PersistentQueryDispatcher<M, C> for Meeting {
@@ -264,16 +281,19 @@ impl<M: Default + Clone, C: Default + Copy> PersistentQueryDispatcher<M, C> for 
         manifolds: &mut Vec<ContactManifold<M, C>>,
         workspace: &mut Option<ContactManifoldsWorkspace>,
     ) -> Result<(), Unsupported> {
-        if let (Some(first), Some(second)) = (g1.as_convex_polyhedron(), g2.as_convex_polyhedron())
-        {
-            self.parts(pos12, first, second, prediction, manifolds, workspace);
+        // A pair with a memory is sorted anew at every step, as it must be when the
+        // number of its manifolds changes.
+        let memory = memory_of(workspace);
+        if let (Some(first), Some(second)) = (side(g1), side(g2)) {
+            let groups = pieces(pos12, first, second, prediction, memory);
+            replace(manifolds, in_local_frames(pos12, groups, false));
             return Ok(());
         }
         let (groups, frame, flipped) = if let (Some(shape), Some(cloud)) =
             (g1.as_shape::<BarrierShape>(), g2.as_shape::<Cloud>())
         {
             (
-                on_barrier(pos12, cloud, &shape.barrier, prediction),
+                on_barrier(pos12, cloud, &shape.barrier, prediction, memory),
                 *pos12,
                 false,
             )
@@ -282,16 +302,13 @@ impl<M: Default + Clone, C: Default + Copy> PersistentQueryDispatcher<M, C> for 
         {
             let frame = pos12.inverse();
             (
-                on_barrier(&frame, cloud, &shape.barrier, prediction),
+                on_barrier(&frame, cloud, &shape.barrier, prediction, memory),
                 frame,
                 true,
             )
         } else {
             return Err(Unsupported);
         };
-        // A pair with a memory is sorted anew at every step, as it must be when the
-        // number of its manifolds changes.
-        memory_of(workspace);
         replace(manifolds, in_local_frames(&frame, groups, flipped));
         Ok(())
     }

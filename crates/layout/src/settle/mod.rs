@@ -8,6 +8,7 @@ mod barrier;
 mod bedding;
 pub mod buoyancy;
 mod contacts;
+mod distance;
 mod equilibrium;
 mod field;
 mod margins;
@@ -16,6 +17,7 @@ mod overlap;
 mod parts;
 mod patches;
 pub mod prepared;
+mod probe;
 mod rim;
 mod sampling;
 pub mod scene;
@@ -32,7 +34,7 @@ pub use patches::{LEAST_AREA_M2, Patch};
 pub use prepared::{NotSolid, Solid};
 pub use scene::{Body, GRAVITY_M_S2, Ground, GroundForm, Progress, Scene, Support, Tank, Water};
 pub use stands::{ContactForce, Settled, SettledPiece};
-use world::{STEP_S, World};
+use world::{MARK_STEPS, STEP_S, World};
 
 use crate::LayoutError;
 
@@ -47,7 +49,7 @@ const WATCHED_S: f64 = 2.0;
 
 /// Lets the bodies of a scene go until they rest, and judges how they stand.
 ///
-/// `progress` is called every 50 steps.
+/// `progress` is called every 50 steps. Speeds are means over 10 ms.
 ///
 /// # Errors
 /// When pieces overlap at the start, reach through the glass, or the ground is
@@ -61,20 +63,25 @@ pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settl
     let most = (LONGEST_S / STEP_S).round() as usize;
     let (mut still, mut watched) = (0, 0);
     loop {
-        world.step(scene);
-        let fastest = fastest_m_s(scene, &world);
-        if world.steps.is_multiple_of(50) {
+        for _ in 0..MARK_STEPS {
+            world.step(scene);
+        }
+        let fastest = fastest_m_s(&world, scene.bodies.len());
+        if world.steps.is_multiple_of(5 * MARK_STEPS) {
             progress(Progress {
                 steps: world.steps,
                 simulated_s: world.steps as f64 * STEP_S,
                 fastest_m_s: fastest,
             });
         }
-        still = if fastest < STILL_M_S { still + 1 } else { 0 };
+        still = if fastest < STILL_M_S {
+            still + MARK_STEPS
+        } else {
+            0
+        };
         if still == 0 {
             watched = 0;
-        }
-        if still >= steps_still && still % steps_still == 0 {
+        } else if still >= steps_still && still % steps_still < MARK_STEPS {
             watched += 1;
             let judged = stands::judge(scene, &barriers, &world);
             let long = f64::from(watched) * STILL_FOR_S >= WATCHED_S;
@@ -88,11 +95,8 @@ pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settl
     }
 }
 
-fn fastest_m_s(scene: &Scene, world: &World) -> f64 {
-    scene
-        .bodies
-        .iter()
-        .enumerate()
-        .map(|(i, b)| world.speed_m_s(i, b.solid.radius_m()))
+fn fastest_m_s(world: &World, n_bodies: usize) -> f64 {
+    (0..n_bodies)
+        .map(|i| world.speed_m_s(i))
         .fold(0.0, f64::max)
 }

@@ -13,8 +13,6 @@ use crate::{LayoutError, ground::GroundSurface};
 pub const ALLOWED_M: f64 = 1e-3;
 /// Rounding that a user's millimetres may carry, m.
 const ROUNDING_M: f64 = 2e-6;
-/// Parts that collide may lack this much of the solid, m.
-const PARTS_LACK_M: f64 = 1e-3;
 /// How far inside the surface a body is asked as well, m: two bodies of one
 /// form in one place have their surfaces in common and nothing of one surface
 /// inside the other.
@@ -166,12 +164,8 @@ fn bounds_in_tank(body: &Body) -> (DVec3, DVec3) {
 /// How far a point of the tank is inside a body, m; 0 outside.
 fn inside_by(body: &Body, point_in_tank: DVec3) -> f64 {
     let point = into_piece(body, &body.pose, point_in_tank);
-    if !body
-        .solid
-        .parts()
-        .iter()
-        .any(|part| part.contains(point, PARTS_LACK_M))
-    {
+    let (low, high) = body.solid.bounds();
+    if !(point.cmpge(low).all() && point.cmple(high).all()) {
         return 0.0;
     }
     let bvh = body.solid.bvh();

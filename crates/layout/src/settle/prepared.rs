@@ -7,7 +7,7 @@ use solid::{
     hull::{Hull, convex_hull},
 };
 
-use super::{overlap, parts, sampling};
+use super::{distance::DistanceField, overlap, parts, sampling};
 
 /// A closed solid with all that settling asks of it. Piece frame, metres.
 #[derive(Debug, Clone)]
@@ -22,11 +22,15 @@ pub struct Solid {
     inner_m: Vec<DVec3>,
     bvh: Bvh,
     parts: Vec<parts::Part>,
+    field: Option<DistanceField>,
+    bounds: (DVec3, DVec3),
     coarse: Mesh,
     radius_m: f64,
     long_side_m: f64,
 }
 
+/// How far the mesh that buoyancy is stepped with may be off, m.
+const STEP_ERROR_M: f64 = 1e-3;
 /// Triangles of the mesh that buoyancy is stepped with.
 const STEP_TRIANGLES: usize = 1500;
 
@@ -71,8 +75,21 @@ impl Solid {
         let hull_m = hull.vertices_m.clone();
         let bvh = Bvh::build(&mesh);
         let long_side_m = long_side_m(&hull_m);
-        let coarse = parts::coarse(&mesh, STEP_TRIANGLES);
-        let parts = parts::convex_parts(&mesh, moments.volume_m3, &bvh, &hull, long_side_m);
+        let coarse = parts::coarse(&mesh, STEP_TRIANGLES, STEP_ERROR_M);
+        let parts = parts::convex_parts(&mesh, moments.volume_m3, &bvh, &hull).unwrap_or_default();
+        let few = !parts.is_empty()
+            && parts
+                .iter()
+                .all(|p| p.points_m.len() <= parts::MOST_CORNERS);
+        let field = if few {
+            None
+        } else {
+            Some(
+                DistanceField::of(&mesh, &bvh)
+                    .ok_or_else(|| NotSolid("it has no corners".to_owned()))?,
+            )
+        };
+        let bounds = mesh.bounds().unwrap_or_default();
         let radius_m = hull_m
             .iter()
             .map(|v| v.distance(moments.centre_m))
@@ -88,6 +105,8 @@ impl Solid {
             inner_m: overlap::inner_points(&mesh, &bvh),
             bvh,
             parts,
+            field,
+            bounds,
             mesh,
             coarse,
             radius_m,
@@ -155,7 +174,20 @@ impl Solid {
         &self.bvh
     }
 
-    /// Convex parts whose union is the solid, to within [`parts::concavity_limit_m`].
+    /// Distances to the surface, where the solid is no few convex parts.
+    #[must_use]
+    pub(crate) fn field(&self) -> Option<&DistanceField> {
+        self.field.as_ref()
+    }
+
+    /// Least and greatest corner of the box along the piece's axes, m.
+    #[must_use]
+    pub(crate) fn bounds(&self) -> (DVec3, DVec3) {
+        self.bounds
+    }
+
+    /// Convex parts whose union is the solid; none when it takes more than a few,
+    /// as for most scans. Those are met through the distance to their surface.
     #[must_use]
     pub fn parts(&self) -> &[parts::Part] {
         &self.parts

@@ -1,9 +1,9 @@
 //! What holds a piece that leans over the top edge of the glass.
 
 use glam::DVec3;
-use parry3d_f64::shape::ConvexPolyhedron;
+use solid::hull::convex_hull;
 
-use super::scene::Scene;
+use super::{parts::Part, scene::Scene};
 
 /// Thickness and height of the strip of glass that is felt at the rim, m.
 const STRIP_M: f64 = 8e-3;
@@ -12,7 +12,7 @@ const STRIP_M: f64 = 8e-3;
 ///
 /// Below, panes are planes that a piece's points meet; only at the rim can the
 /// glass meet the middle of an edge or face.
-pub(crate) fn strips(scene: &Scene) -> Vec<ConvexPolyhedron> {
+pub(crate) fn strips(scene: &Scene) -> Vec<Part> {
     let tank = &scene.tank;
     let reaches = scene
         .bodies
@@ -34,12 +34,12 @@ pub(crate) fn strips(scene: &Scene) -> Vec<ConvexPolyhedron> {
         .collect()
 }
 
-fn bar(low: DVec3, high: DVec3) -> Option<ConvexPolyhedron> {
+fn bar(low: DVec3, high: DVec3) -> Option<Part> {
     let corners: Vec<DVec3> = (0..8)
         .map(|i| {
             let pick = |bit: i32, axis: usize| if i & bit == 0 { low[axis] } else { high[axis] };
             DVec3::new(pick(1, 0), pick(2, 1), pick(4, 2))
         })
         .collect();
-    ConvexPolyhedron::from_convex_hull(&corners)
+    Part::of(&convex_hull(&corners).ok()?)
 }

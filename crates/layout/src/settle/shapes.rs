@@ -1,4 +1,4 @@
-//! The two shapes of our own that the engine carries: a piece's points and a barrier.
+//! The shapes of our own that the engine carries.
 
 use std::sync::Arc;
 
@@ -11,15 +11,27 @@ use rapier3d_f64::parry::{
     shape::{FeatureId, Shape, ShapeType, TypedShape},
 };
 
-use super::{barrier::Barrier, prepared::Solid};
+use super::{barrier::Barrier, parts::Part, prepared::Solid};
 
 /// A piece's points, which meet base, panes and ground.
 #[derive(Clone)]
 pub(crate) struct Cloud {
     /// The piece; its points are in the piece frame.
     pub solid: Arc<Solid>,
-    /// For a bedded piece: the height at which the ground carries each sample, m.
-    pub carried_at: Option<Arc<Vec<f64>>>,
+}
+
+/// A piece that other pieces meet as a distance field.
+#[derive(Clone)]
+pub(crate) struct Lump {
+    /// The piece.
+    pub solid: Arc<Solid>,
+}
+
+/// A convex part that other pieces meet.
+#[derive(Clone)]
+pub(crate) struct PartShape {
+    /// The part, in the piece frame.
+    pub part: Arc<Part>,
 }
 
 /// A barrier with the box in which it is felt.
@@ -31,7 +43,7 @@ pub(crate) struct BarrierShape {
     pub bounds: (DVec3, DVec3),
 }
 
-/// Both shapes are met through the dispatcher only; nothing casts rays at them
+/// All are met through the dispatcher only; nothing casts rays at them
 /// or projects points on them, and their mass is set on the body.
 macro_rules! carried_shape {
     ($shape:ty, $bounds:expr) => {
@@ -104,13 +116,10 @@ macro_rules! carried_shape {
     };
 }
 
-carried_shape!(Cloud, |cloud: &Cloud| {
-    cloud
-        .solid
-        .hull_m()
-        .iter()
-        .fold((DVec3::MAX, DVec3::MIN), |(low, high), p| {
-            (low.min(*p), high.max(*p))
-        })
-});
+carried_shape!(Cloud, |cloud: &Cloud| cloud.solid.bounds());
+carried_shape!(Lump, |lump: &Lump| lump.solid.bounds());
+carried_shape!(PartShape, |shape: &PartShape| (
+    shape.part.low,
+    shape.part.high
+));
 carried_shape!(BarrierShape, |shape: &BarrierShape| shape.bounds);

@@ -90,12 +90,7 @@ struct Verdict {
 /// Judges the pieces where the world has them now.
 pub(crate) fn judge(scene: &Scene, barriers: &[Barrier], world: &World) -> Settled {
     let poses: Vec<Pose> = (0..scene.bodies.len()).map(|i| world.pose(i)).collect();
-    let speeds: Vec<f64> = scene
-        .bodies
-        .iter()
-        .enumerate()
-        .map(|(i, b)| world.speed_m_s(i, b.solid.radius_m()))
-        .collect();
+    let speeds: Vec<f64> = (0..poses.len()).map(|i| world.speed_m_s(i)).collect();
     let found = contacts::find(scene, barriers, &poses);
     let surface = Surface::of(scene);
     let wet: Vec<f64> = (0..poses.len())

@@ -1,9 +1,6 @@
 //! How the pieces move from step to step.
 
-use std::sync::{
-    Arc,
-    atomic::{AtomicBool, Ordering},
-};
+use std::sync::Arc;
 
 use glam::{DMat3, DVec3};
 use rapier3d_f64::{
@@ -18,15 +15,17 @@ use solid::Pose;
 
 use super::{
     barrier::Barrier,
-    bedding, buoyancy,
+    buoyancy,
     meeting::Meeting,
     rim,
     scene::{Body, GRAVITY_M_S2, Scene},
-    shapes::{BarrierShape, Cloud},
+    shapes::{BarrierShape, Cloud, Lump, PartShape},
 };
 
 /// Length of a step, s.
 pub(crate) const STEP_S: f64 = 1e-3;
+/// Steps over which a speed is taken.
+pub(crate) const MARK_STEPS: usize = 10;
 /// How near two surfaces must be for the solver to hear of them, m.
 const REACH_M: f64 = 1e-3;
 /// The engine's tolerances scale with this length: a tenth of a metre is a piece.
@@ -55,7 +54,8 @@ const BARRIERS: Group = Group::GROUP_3;
 pub(crate) struct World {
     engine: PhysicsWorld,
     handles: Vec<RigidBodyHandle>,
-    starting: Arc<AtomicBool>,
+    marked: Vec<Pose>,
+    speeds_m_s: Vec<f64>,
     /// Steps done.
     pub steps: usize,
 }
@@ -63,13 +63,10 @@ pub(crate) struct World {
 impl World {
     /// Sets the scene up at the bodies' poses.
     pub fn new(scene: &Scene, barriers: &[Barrier]) -> Self {
-        let starting = Arc::new(AtomicBool::new(true));
         let mut engine = PhysicsWorld {
             gravity: scene.tank.down() * GRAVITY_M_S2,
             integration_parameters: parameters(),
-            narrow_phase: NarrowPhase::with_query_dispatcher(Meeting {
-                starting: Arc::clone(&starting),
-            }),
+            narrow_phase: NarrowPhase::with_query_dispatcher(Meeting),
             ..PhysicsWorld::default()
         };
         for barrier in barriers {
@@ -85,7 +82,9 @@ impl World {
         }
         for strip in rim::strips(scene) {
             engine.colliders.insert(collider(
-                SharedShape(Arc::new(strip)),
+                SharedShape(Arc::new(PartShape {
+                    part: Arc::new(strip),
+                })),
                 scene.tank.wall_friction,
                 (PARTS, PARTS),
             ));
@@ -93,12 +92,13 @@ impl World {
         let handles = scene
             .bodies
             .iter()
-            .map(|body| insert(&mut engine, scene, body))
+            .map(|body| insert(&mut engine, body))
             .collect();
         Self {
             engine,
             handles,
-            starting,
+            marked: scene.bodies.iter().map(|b| b.pose.canonical()).collect(),
+            speeds_m_s: vec![f64::INFINITY; scene.bodies.len()],
             steps: 0,
         }
     }
@@ -111,8 +111,10 @@ impl World {
             self.push_up(scene, share);
         }
         self.engine.step();
-        self.starting.store(false, Ordering::Relaxed);
         self.steps += 1;
+        if self.steps.is_multiple_of(MARK_STEPS) {
+            self.mark(scene);
+        }
     }
 
     /// Buoyancy and drag for the coming step.
@@ -141,10 +143,24 @@ impl World {
         pose_of(self.engine.bodies[self.handles[index]].position())
     }
 
-    /// Speed of the fastest point of body `index`, at most, m/s.
-    pub fn speed_m_s(&self, index: usize, radius_m: f64) -> f64 {
-        let rigid = &self.engine.bodies[self.handles[index]];
-        rigid.linvel().length() + rigid.angvel().length() * radius_m
+    /// Speed of the fastest point of body `index`, at most, m/s: the mean over the
+    /// last [`MARK_STEPS`], so that the solver's trembling of a piece that is
+    /// wedged on many sides, a few µm from step to step, is no motion.
+    pub fn speed_m_s(&self, index: usize) -> f64 {
+        self.speeds_m_s[index]
+    }
+
+    /// Notes where the bodies are and how fast they came here.
+    fn mark(&mut self, scene: &Scene) {
+        let poses: Vec<Pose> = (0..scene.bodies.len()).map(|i| self.pose(i)).collect();
+        let span_s = MARK_STEPS as f64 * STEP_S;
+        for (i, body) in scene.bodies.iter().enumerate() {
+            let (now, then) = (&poses[i], &self.marked[i]);
+            let turn = 2.0 * (now.turn * then.turn.inverse()).xyz().length();
+            let way = now.centre_m.distance(then.centre_m) + turn * body.solid.radius_m();
+            self.speeds_m_s[i] = way / span_s;
+        }
+        self.marked = poses;
     }
 }
 
@@ -193,7 +209,7 @@ fn collider(shape: SharedShape, friction: f64, (own, meets): (Group, Group)) -> 
         .build()
 }
 
-fn insert(engine: &mut PhysicsWorld, scene: &Scene, body: &Body) -> RigidBodyHandle {
+fn insert(engine: &mut PhysicsWorld, body: &Body) -> RigidBodyHandle {
     let frame = Frame::from_parts(body.pose.centre_m, body.pose.turn);
     let inertia: DMat3 = body.inertia_kg_m2();
     let rigid = RigidBodyBuilder::dynamic()
@@ -207,25 +223,30 @@ fn insert(engine: &mut PhysicsWorld, scene: &Scene, body: &Body) -> RigidBodyHan
         .build();
     let handle = engine.bodies.insert(rigid);
     let from_piece = Frame::from_translation(-body.solid.centre_m());
-    let shapes = body
-        .solid
-        .parts()
-        .iter()
-        .map(|part| {
-            (
-                SharedShape(Arc::new(part.polyhedron.clone())),
-                (PARTS, PARTS),
-            )
-        })
+    let met: Vec<SharedShape> = if body.solid.field().is_some() {
+        let solid = Arc::clone(&body.solid);
+        vec![SharedShape(Arc::new(Lump { solid }))]
+    } else {
+        let parts = body.solid.parts().iter();
+        parts
+            .map(|part| {
+                let part = Arc::new(part.clone());
+                SharedShape(Arc::new(PartShape { part }))
+            })
+            .collect()
+    };
+    let shapes = met
+        .into_iter()
+        .map(|shape| (shape, (PARTS, PARTS)))
         .chain([(
             SharedShape(Arc::new(Cloud {
                 solid: Arc::clone(&body.solid),
-                carried_at: bedding::carried_at(scene, body).map(Arc::new),
             })),
             (CLOUDS, BARRIERS),
         )]);
     for (shape, groups) in shapes {
         let mut collider = collider(shape, body.friction, groups);
+        // Taken as relative to the parent when it is inserted.
         collider.set_position(from_piece);
         engine
             .colliders

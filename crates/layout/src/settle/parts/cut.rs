@@ -14,11 +14,11 @@ use super::concavity::{Proud, proud};
 /// Points this near to a plane belong to both sides, m.
 const ON_PLANE_M: f64 = 1e-9;
 /// How much an uneven cut counts against its smaller hulls.
-const UNEVEN: f64 = 0.04;
-/// Shares of a principal axis at which cuts across it are tried.
-const ACROSS: [f64; 2] = [0.4, 0.6];
+const UNEVEN: f64 = 0.05;
+/// How much the volume of the two hulls counts beside the room they clear.
+const VOLUME: f64 = 0.5;
 /// Into how many directions cuts turn at the proudest place and the next ones.
-const TURNS: [u32; 3] = [6, 3, 3];
+const TURNS: [u32; 2] = [8, 4];
 
 /// A plane: points with `normal · p = offset`.
 #[derive(Debug, Clone, Copy)]
@@ -74,6 +74,9 @@ impl Cell {
 
 /// What of a polygon lies below a plane (Sutherland–Hodgman).
 fn below(polygon: &[DVec3], plane: &Plane) -> Vec<DVec3> {
+    if polygon.iter().all(|p| plane.above(*p) >= -ON_PLANE_M) {
+        return Vec::new();
+    }
     let mut kept = Vec::with_capacity(polygon.len() + 1);
     for (i, p) in polygon.iter().enumerate() {
         let q = polygon[(i + 1) % polygon.len()];
@@ -126,10 +129,17 @@ impl Wires {
     /// What lies below a plane, edges cut at it.
     fn below(&self, plane: &Plane) -> Self {
         let heights: Vec<f64> = self.points.iter().map(|p| plane.above(*p)).collect();
+        // A corner on the plane belongs below only if an edge leads there: a face
+        // in the plane bounds one side alone.
+        let mut joins_below = vec![false; self.points.len()];
+        for [a, b] in &self.edges {
+            joins_below[*a as usize] |= heights[*b as usize] < -ON_PLANE_M;
+            joins_below[*b as usize] |= heights[*a as usize] < -ON_PLANE_M;
+        }
         let mut place = vec![u32::MAX; self.points.len()];
         let mut points = Vec::new();
         for (i, p) in self.points.iter().enumerate() {
-            if heights[i] <= ON_PLANE_M {
+            if heights[i] < -ON_PLANE_M || (heights[i] <= ON_PLANE_M && joins_below[i]) {
                 place[i] = points.len() as u32;
                 points.push(*p);
             }
@@ -142,7 +152,7 @@ impl Wires {
                 (false, false) => {}
                 (first, _) => {
                     let (low, high) = if first { (i, j) } else { (j, i) };
-                    if heights[low] < -ON_PLANE_M {
+                    if heights[low] < -ON_PLANE_M && heights[high] > ON_PLANE_M {
                         let share = heights[low] / (heights[low] - heights[high]);
                         edges.push([place[low], points.len() as u32]);
                         points.push(
@@ -158,24 +168,30 @@ impl Wires {
 
 impl Chunk {
     /// The uncut solid.
-    pub fn whole(coarse: &Mesh, hull: Hull, bvh: &Bvh, limit_m: f64) -> Self {
+    pub fn whole(coarse: &Mesh, hull: Hull, bvh: &Bvh, spacing_m: f64) -> Self {
         Self {
             cell: Cell::default(),
-            proud: proud(&hull, bvh, limit_m),
+            proud: proud(&hull, bvh, spacing_m),
             hull,
             wires: Wires::of(coarse),
         }
     }
 
-    /// Cuts along the plane that leaves the smallest hulls; `None` when no plane cuts.
-    pub fn split(&self, mesh: &Mesh, bvh: &Bvh, limit_m: f64) -> Option<[Self; 2]> {
+    /// Cuts along the plane that clears most of the room between hull and solid and
+    /// leaves small hulls; `None` when no plane cuts.
+    pub fn split(&self, mesh: &Mesh, bvh: &Bvh, spacing_m: f64) -> Option<[Self; 2]> {
         let tried: Vec<Option<(f64, [Side; 2])>> = self
             .candidates(mesh)
             .par_iter()
             .map(|plane| {
                 let (low, high) = (self.side(*plane)?, self.side(plane.flipped())?);
-                let (a, b) = (low.hull.volume_m3(), high.hull.volume_m3());
-                Some((a + b + UNEVEN * (a - b).abs(), [low, high]))
+                let whole = self.hull.volume_m3();
+                let (a, b) = (low.hull.volume_m3() / whole, high.hull.volume_m3() / whole);
+                let left = self.voids_left(&[&low.hull, &high.hull]);
+                Some((
+                    left + VOLUME * (a + b) + UNEVEN * (a - b).abs(),
+                    [low, high],
+                ))
             })
             .collect();
         let best = tried.into_iter().flatten().reduce(
@@ -189,11 +205,31 @@ impl Chunk {
             cell.planes.push(side.plane);
             Self {
                 cell,
-                proud: proud(&side.hull, bvh, limit_m),
+                proud: proud(&side.hull, bvh, spacing_m),
                 hull: side.hull,
                 wires: side.wires,
             }
         }))
+    }
+
+    /// The share of the room between hull and solid, each point by its depth, that
+    /// two hulls would still take in.
+    fn voids_left(&self, hulls: &[&Hull]) -> f64 {
+        let planes: Vec<Vec<(DVec3, f64)>> = hulls.iter().map(|hull| planes_of(hull)).collect();
+        let held = |p: DVec3| {
+            planes
+                .iter()
+                .any(|planes| planes.iter().all(|(n, offset)| n.dot(p) <= *offset))
+        };
+        let all: f64 = self.proud.voids.iter().map(|v| v.1).sum();
+        let left: f64 = self
+            .proud
+            .voids
+            .iter()
+            .filter(|(p, _)| held(*p))
+            .map(|v| v.1)
+            .sum();
+        if all > 0.0 { left / all } else { 0.0 }
     }
 
     fn side(&self, plane: Plane) -> Option<Side> {
@@ -223,15 +259,19 @@ impl Chunk {
         if let Some((point, _)) = self.proud.places.first() {
             planes.extend(axes.map(|axis| Plane::through(*point, axis)));
         }
-        for axis in axes {
-            let (low, high) = self.hull.extent(axis);
-            planes.extend(ACROSS.map(|share| Plane {
-                normal: axis,
-                offset: low + share * (high - low),
-            }));
-        }
         planes
     }
+}
+
+/// Outward normal and offset of each triangle of a hull.
+fn planes_of(hull: &Hull) -> Vec<(DVec3, f64)> {
+    (0..hull.triangles.len())
+        .map(|t| {
+            let [a, b, c] = hull.corners(t);
+            let normal = (b - a).cross(c - a).normalize_or_zero();
+            (normal, normal.dot(a))
+        })
+        .collect()
 }
 
 struct Side {
