@@ -114,3 +114,39 @@ fn refusals_point_at_the_value() {
     );
     assert_eq!(run("no.such", "{}").refused_at(), "");
 }
+
+#[test]
+fn a_scan_far_from_its_origin_falls_to_the_base_and_no_further() {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let path = folder.path().join("far.obj");
+    let mut scan = String::new();
+    for i in 0..8 {
+        let at = |bit: i32, low: f64, size: f64| if i & bit == 0 { low } else { low + size };
+        scan.push_str(&format!(
+            "v {} {} {}\n",
+            at(1, -400.0, 100.0),
+            at(2, 900.0, 80.0),
+            at(4, 600.0, 60.0)
+        ));
+    }
+    for face in [
+        "1 3 4 2", "5 6 8 7", "1 2 6 5", "3 7 8 4", "1 5 7 3", "2 4 8 6",
+    ] {
+        scan.push_str(&format!("f {face}\n"));
+    }
+    std::fs::write(&path, scan).expect("written");
+    let input = block_in_tank(|v| {
+        let piece = &mut v["pieces"][0];
+        piece["box_mm"] = Value::Null;
+        piece["mesh"] = json!(path);
+        piece["unit"] = json!("mm");
+        piece["pose"]["centre_mm"] = json!([300, 150, 45]);
+    });
+    let answer = run("scape.settle", &input);
+    assert_eq!(answer.status, Some(0), "{}", answer.stderr);
+    let output: Value = serde_json::from_str(&answer.stdout).expect("JSON comes out");
+    let height = output["pieces"][0]["pose"]["centre_mm"][2]
+        .as_f64()
+        .unwrap_or_default();
+    assert!((height - 30.0).abs() < 0.1, "{height}");
+}

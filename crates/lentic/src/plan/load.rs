@@ -24,6 +24,8 @@ use super::{
 };
 use crate::disk;
 
+/// No piece is longer; a scan that is was read in the wrong unit.
+const LONGEST_M: f64 = 2.0;
 /// Friction of wood and stone that nobody measured.
 const USUAL_FRICTION: f64 = 0.6;
 
@@ -497,6 +499,21 @@ fn take_in(described: &Described) -> Result<LoadedPiece, Fault> {
             error.hint(),
         )
     })?;
+    let long_m = measured.least_box.size_m.x;
+    if long_m > LONGEST_M {
+        let reason = format!(
+            "{}: the longest side comes out as {:.0} mm, over {:.0} mm: is the unit right?",
+            described.named,
+            long_m * 1e3,
+            LONGEST_M * 1e3
+        );
+        return Err(fault(
+            "unit",
+            "wrong_unit",
+            reason,
+            "name the unit that the scan's numbers are in: mm, cm, m or in",
+        ));
+    }
     let notes = notes(&measured);
     let piece = Piece::new(
         described.tag,
