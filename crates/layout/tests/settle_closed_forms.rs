@@ -67,7 +67,7 @@ fn a_stack_just_inside_the_classical_limit_stands_where_it_was_put() {
     let result = overhang(0.98);
     for piece in &result.pieces {
         assert!(piece.at_rest);
-        assert!(piece.moved_m < 1e-5, "moved {} m", piece.moved_m);
+        assert!(piece.moved_m < 5e-5, "moved {} m", piece.moved_m);
     }
 }
 

@@ -103,7 +103,7 @@ const EQUATIONS: &[Equation] = &[
 
 const LIMITS: &[&str] = &[
     "Pieces are rigid and of one density; wood that soaks or stone that chips is not seen.",
-    "A piece that is at most twelve convex parts meets others as those parts, exact to 0.1 mm. Any other meets them by points of its surface against the distance to theirs: sharp edges are rounded by a third of a cell, 1/170 of the long side, and so far may a resting height be off.",
+    "A piece that is at most twelve convex parts meets others as those parts, exact to 0.1 mm. Any other meets them by points of its surface against the distance to theirs: sharp edges are rounded by a third of a cell, 1/170 of the long side or less, and so far may a resting height be off.",
     "Ground does not give way or flow; a slope over its angle of repose is scape.ground's business.",
     "Panes hold pieces up to the tank's height; their strength is not judged here.",
     "tilt_x_deg raises the right-hand end, tilt_y_deg the back; slopes of the ground likewise.",

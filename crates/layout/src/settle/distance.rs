@@ -4,18 +4,28 @@ use glam::DVec3;
 use rayon::prelude::*;
 use solid::{Mesh, bvh::Bvh};
 
-/// Nodes along the longest side.
-const NODES: f64 = 56.0;
-/// Nodes are not closer than this, m.
+/// Cells across the mean thickness, 4 V/A: the diameter of a stick.
+const CELLS_ACROSS: f64 = 6.0;
+/// Cells along the longest side: at least and at most.
+const CELLS_ALONG: (f64, f64) = (56.0, 320.0);
+/// Cells are not smaller than this, m.
 const LEAST_CELL_M: f64 = 5e-4;
 /// Nodes within so many cells of the surface know their distance,
 const BAND_CELLS: f64 = 2.0;
 /// and within so far, m.
 const BAND_M: f64 = 4.5e-3;
+/// Cells along a block. A block has a node more along each side, which it shares
+/// with the next block, so that a cell is looked up in one block.
+const BLOCK: usize = 8;
+/// Nodes of a block.
+const BLOCK_NODES: usize = (BLOCK + 1) * (BLOCK + 1) * (BLOCK + 1);
+/// A block that was not needed.
+const NO_BLOCK: u32 = u32::MAX;
 /// Stands for a distance beyond the band.
 const FAR: f32 = f32::MAX;
 
-/// Signed distances to a closed surface at the nodes of a grid, near that surface.
+/// Signed distances to a closed surface at the nodes of a grid, kept in blocks
+/// near that surface alone.
 ///
 /// Exact at the nodes and on flat surfaces, linear between; a sharp edge is
 /// rounded by about a third of a cell.
@@ -23,126 +33,186 @@ const FAR: f32 = f32::MAX;
 pub(crate) struct DistanceField {
     low: DVec3,
     cell_m: f64,
+    n_blocks: [usize; 3],
+    places: Vec<u32>,
+    blocks: Vec<Vec<f32>>,
+    rough: Rough,
+}
+
+/// Distances, without sign, at the nodes of a coarse grid over the whole box.
+#[derive(Debug, Clone)]
+struct Rough {
+    low: DVec3,
+    high: DVec3,
+    cell_m: f64,
     n: [usize; 3],
     distances_m: Vec<f32>,
 }
 
-impl DistanceField {
-    /// Measures the distances round a closed mesh.
-    pub fn of(mesh: &Mesh, bvh: &Bvh) -> Option<Self> {
-        let (low, high) = mesh.bounds()?;
-        let cell_m = ((high - low).max_element() / NODES).max(LEAST_CELL_M);
-        let band_cells = BAND_CELLS.max(BAND_M / cell_m);
-        let margin = DVec3::splat((band_cells + 1.0) * cell_m);
-        let low = low - margin;
-        let spans = (high + margin - low) / cell_m;
-        let n = spans.to_array().map(|s| s.ceil() as usize + 1);
-        let mut field = Self {
-            low,
-            cell_m,
-            n,
-            distances_m: Vec::new(),
-        };
-        let near = field.near_surface(mesh, band_cells);
-        let known: Vec<f32> = near
-            .par_iter()
+/// Cells of the coarse grid along the longest side.
+const ROUGH_CELLS: f64 = 14.0;
+
+impl Rough {
+    fn of(low: DVec3, high: DVec3, bvh: &Bvh) -> Self {
+        let cell_m = (high - low).max_element() / ROUGH_CELLS;
+        let n = ((high - low) / cell_m)
+            .to_array()
+            .map(|s| s.ceil() as usize + 1);
+        let distances_m = (0..n[0] * n[1] * n[2])
+            .into_par_iter()
             .map(|node| {
-                let point = field.place(*node as usize);
-                let distance = bvh
-                    .closest(point, f64::INFINITY)
-                    .map_or(0.0, |c| c.distance_m);
-                let signed = if bvh.contains(point) {
-                    -distance
-                } else {
-                    distance
-                };
-                signed as f32
+                let place = DVec3::new(
+                    (node % n[0]) as f64,
+                    (node / n[0] % n[1]) as f64,
+                    (node / (n[0] * n[1])) as f64,
+                );
+                let near = bvh.closest(low + cell_m * place, f64::INFINITY);
+                near.map_or(0.0, |c| c.distance_m) as f32
             })
             .collect();
-        field.distances_m = vec![FAR; n[0] * n[1] * n[2]];
-        for (node, distance) in near.iter().zip(known) {
-            field.distances_m[*node as usize] = distance;
+        Self {
+            low,
+            high,
+            cell_m,
+            n,
+            distances_m,
         }
-        field.fill_inside();
+    }
+
+    /// A point is at least so far from the surface: no distance changes by more
+    /// than the way gone.
+    fn at_least(&self, point: DVec3) -> f64 {
+        let inside = point.clamp(self.low, self.high);
+        let beyond = point.distance(inside);
+        let place = ((inside - self.low) / self.cell_m).round();
+        let [i, j, k] = [place.x as usize, place.y as usize, place.z as usize];
+        let node = (k.min(self.n[2] - 1) * self.n[1] + j.min(self.n[1] - 1)) * self.n[0]
+            + i.min(self.n[0] - 1);
+        let at_node = self.low + self.cell_m * place;
+        let distance = f64::from(self.distances_m[node]);
+        (distance - point.distance(at_node)).max(beyond)
+    }
+}
+
+impl DistanceField {
+    /// Measures the distances round a closed mesh of the given volume.
+    pub fn of(mesh: &Mesh, volume_m3: f64, bvh: &Bvh) -> Option<Self> {
+        let (low, high) = mesh.bounds()?;
+        let long = (high - low).max_element();
+        let thickness = 4.0 * volume_m3 / mesh.area_m2().max(f64::MIN_POSITIVE);
+        let cell_m = (thickness / CELLS_ACROSS)
+            .clamp(long / CELLS_ALONG.1, long / CELLS_ALONG.0)
+            .max(LEAST_CELL_M);
+        let band_cells = BAND_CELLS.max(BAND_M / cell_m);
+        let margin = DVec3::splat((band_cells + 1.0) * cell_m);
+        let spans = (high - low + 2.0 * margin) / (cell_m * BLOCK as f64);
+        let n_blocks = spans.to_array().map(|s| s.ceil().max(1.0) as usize);
+        let mut field = Self {
+            low: low - margin,
+            cell_m,
+            n_blocks,
+            places: vec![NO_BLOCK; n_blocks.iter().product()],
+            blocks: Vec::new(),
+            rough: Rough::of(low, high, bvh),
+        };
+        let near = field.near_surface(mesh, band_cells);
+        for (k, block) in near.iter().enumerate() {
+            field.places[*block] = k as u32;
+        }
+        field.blocks = near
+            .par_iter()
+            .map(|block| field.measured(*block, bvh, band_cells * cell_m))
+            .collect();
         Some(field)
     }
 
-    fn place(&self, node: usize) -> DVec3 {
-        let [nx, ny, _] = self.n;
-        self.low
-            + self.cell_m
-                * DVec3::new(
-                    (node % nx) as f64,
-                    (node / nx % ny) as f64,
-                    (node / (nx * ny)) as f64,
-                )
-    }
-
-    /// Nodes in the boxes round the triangles, widened by the band; rising.
-    fn near_surface(&self, mesh: &Mesh, band_cells: f64) -> Vec<u32> {
-        let [nx, ny, nz] = self.n;
+    /// Blocks in the boxes round the triangles, widened by the band; rising.
+    fn near_surface(&self, mesh: &Mesh, band_cells: f64) -> Vec<usize> {
+        let [nx, ny, nz] = self.n_blocks;
         let mut marked = vec![false; nx * ny * nz];
         let band = DVec3::splat(band_cells);
+        let block = |v: f64, n: usize| ((v / BLOCK as f64).floor().max(0.0) as usize).min(n - 1);
         for t in 0..mesh.triangles.len() {
             let corners = mesh.corners(t).map(|c| (c - self.low) / self.cell_m);
             for [a, b, c] in small(corners) {
-                let first = (a.min(b).min(c) - band).ceil().max(DVec3::ZERO);
-                let last = (a.max(b).max(c) + band).floor();
-                for k in first.z as usize..=(last.z as usize).min(nz - 1) {
-                    for j in first.y as usize..=(last.y as usize).min(ny - 1) {
+                let first = a.min(b).min(c) - band;
+                let last = a.max(b).max(c) + band;
+                for k in block(first.z, nz)..=block(last.z, nz) {
+                    for j in block(first.y, ny)..=block(last.y, ny) {
                         let row = (k * ny + j) * nx;
-                        let to = (last.x as usize).min(nx - 1);
-                        marked[row + first.x as usize..=row + to].fill(true);
+                        marked[row + block(first.x, nx)..=row + block(last.x, nx)].fill(true);
                     }
                 }
             }
         }
-        (0..marked.len() as u32)
-            .filter(|node| marked[*node as usize])
+        (0..marked.len()).filter(|b| marked[*b]).collect()
+    }
+
+    /// The nodes of one block.
+    fn measured(&self, block: usize, bvh: &Bvh, band_m: f64) -> Vec<f32> {
+        let [nx, ny, _] = self.n_blocks;
+        let first = DVec3::new(
+            (block % nx) as f64,
+            (block / nx % ny) as f64,
+            (block / (nx * ny)) as f64,
+        ) * BLOCK as f64;
+        (0..BLOCK_NODES)
+            .map(|node| {
+                let n = BLOCK + 1;
+                let place = first
+                    + DVec3::new(
+                        (node % n) as f64,
+                        (node / n % n) as f64,
+                        (node / (n * n)) as f64,
+                    );
+                let point = self.low + self.cell_m * place;
+                match bvh.closest(point, band_m) {
+                    None => FAR,
+                    Some(near) if bvh.contains(point) => -near.distance_m as f32,
+                    Some(near) => near.distance_m as f32,
+                }
+            })
             .collect()
     }
 
-    /// Nodes beyond the band on the inside are marked so, row by row.
-    fn fill_inside(&mut self) {
-        let nx = self.n[0];
-        for row in self.distances_m.chunks_mut(nx) {
-            let mut inside = false;
-            for distance in row {
-                if *distance == FAR {
-                    if inside {
-                        *distance = -FAR;
-                    }
-                } else {
-                    inside = *distance < 0.0;
-                }
-            }
+    /// The distances at the corners of the cell that holds a place in cells, and
+    /// the place within it.
+    fn cell(&self, place: DVec3) -> Option<([f64; 8], DVec3)> {
+        if !place.cmpge(DVec3::ZERO).all() {
+            return None;
         }
+        let floor = place.floor();
+        let at = [floor.x as usize, floor.y as usize, floor.z as usize];
+        let [nx, ny, nz] = self.n_blocks;
+        let [i, j, k] = at.map(|c| c / BLOCK);
+        if i >= nx || j >= ny || k >= nz {
+            return None;
+        }
+        let block = self.places[(k * ny + j) * nx + i];
+        let nodes = self.blocks.get(block as usize)?;
+        let n = BLOCK + 1;
+        let [x, y, z] = at.map(|c| c % BLOCK);
+        let first = (z * n + y) * n + x;
+        let mut distances = [0.0; 8];
+        for (corner, value) in distances.iter_mut().enumerate() {
+            let node = first + (corner & 1) + (corner >> 1 & 1) * n + (corner >> 2) * n * n;
+            if nodes[node] == FAR {
+                return None;
+            }
+            *value = f64::from(nodes[node]);
+        }
+        Some((distances, place - floor))
+    }
+
+    /// A point of the piece frame is at least so far from the surface, m.
+    pub fn at_least(&self, point: DVec3) -> f64 {
+        self.rough.at_least(point)
     }
 
     /// Signed distance of a point in the piece frame, m, and the way out;
     /// `None` away from the surface.
     pub fn at(&self, point: DVec3) -> Option<(f64, DVec3)> {
-        let place = (point - self.low) / self.cell_m;
-        let floor = place.floor();
-        if !(place.cmpge(DVec3::ZERO).all()) {
-            return None;
-        }
-        let (i, j, k) = (floor.x as usize, floor.y as usize, floor.z as usize);
-        let [nx, ny, nz] = self.n;
-        if i + 1 >= nx || j + 1 >= ny || k + 1 >= nz {
-            return None;
-        }
-        let first = (k * ny + j) * nx + i;
-        let mut d = [0.0; 8];
-        for (corner, value) in d.iter_mut().enumerate() {
-            let node = first + (corner & 1) + (corner >> 1 & 1) * nx + (corner >> 2) * nx * ny;
-            let distance = self.distances_m[node];
-            if distance.abs() == FAR {
-                return None;
-            }
-            *value = f64::from(distance);
-        }
-        let f = place - floor;
+        let (d, f) = self.cell((point - self.low) / self.cell_m)?;
         let mix = |a: f64, b: f64, t: f64| a + t * (b - a);
         let along_x = [0, 2, 4, 6].map(|c| mix(d[c], d[c + 1], f.x));
         let along_y = [
@@ -187,7 +257,7 @@ mod tests {
     #[test]
     fn a_box_s_face_is_met_exactly() {
         let mesh = Mesh::cuboid(DVec3::new(0.1, 0.06, 0.05));
-        let field = DistanceField::of(&mesh, &Bvh::build(&mesh)).expect("a box has a size");
+        let field = DistanceField::of(&mesh, 0.3e-3, &Bvh::build(&mesh)).expect("a box has a size");
         for above in [-0.003, 0.0007, 0.0031] {
             let (distance, out) = field
                 .at(DVec3::new(0.013, -0.004, 0.025 + above))

@@ -85,13 +85,20 @@ fn pieces(
     grouped(probe::carrying(&found).into_iter())
 }
 
-/// Touches in manifolds of one normal.
+/// Touches in manifolds of one normal, those that touch now apart from those that
+/// may touch next: a manifold's friction acts in the middle of its points, and
+/// points that carry nothing would draw it off the place that does.
 fn grouped(touches: impl Iterator<Item = (Touch, DVec3)>) -> Vec<(DVec3, Vec<Touch>)> {
+    let touches: Vec<(Touch, DVec3)> = touches.collect();
+    let deepest = touches.iter().map(|t| t.0.gap_m).fold(f64::MAX, f64::min);
+    let now = |touch: &Touch| touch.gap_m <= deepest.max(0.0) + touch::BAND_M;
     let mut groups: Vec<(DVec3, Vec<Touch>)> = Vec::new();
     for (touch, normal) in touches {
-        let room = groups
-            .iter_mut()
-            .find(|(n, group)| group.len() < PER_MANIFOLD && n.dot(normal) >= SAME_NORMAL);
+        let room = groups.iter_mut().find(|(n, group)| {
+            group.len() < PER_MANIFOLD
+                && n.dot(normal) >= SAME_NORMAL
+                && now(&group[0]) == now(&touch)
+        });
         match room {
             Some((_, group)) => group.push(touch),
             None => groups.push((normal, vec![touch])),

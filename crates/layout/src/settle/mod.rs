@@ -83,10 +83,9 @@ pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settl
             watched = 0;
         } else if still >= steps_still && still % steps_still < MARK_STEPS {
             watched += 1;
-            let judged = stands::judge(scene, &barriers, &world);
             let long = f64::from(watched) * STILL_FOR_S >= WATCHED_S;
-            if judged.pieces.iter().all(|p| p.at_rest) || long {
-                return Ok(judged);
+            if long || stands::all_held(scene, &barriers, &world) {
+                return Ok(stands::judge(scene, &barriers, &world));
             }
         }
         if world.steps >= most {

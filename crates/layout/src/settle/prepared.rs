@@ -18,7 +18,7 @@ pub struct Solid {
     inertia_m5: DMat3,
     hull: Hull,
     hull_m: Vec<DVec3>,
-    samples_m: Vec<DVec3>,
+    samples: sampling::Samples,
     inner_m: Vec<DVec3>,
     bvh: Bvh,
     parts: Vec<parts::Part>,
@@ -85,7 +85,7 @@ impl Solid {
             None
         } else {
             Some(
-                DistanceField::of(&mesh, &bvh)
+                DistanceField::of(&mesh, moments.volume_m3, &bvh)
                     .ok_or_else(|| NotSolid("it has no corners".to_owned()))?,
             )
         };
@@ -94,14 +94,14 @@ impl Solid {
             .iter()
             .map(|v| v.distance(moments.centre_m))
             .fold(0.0, f64::max);
-        let samples_m = sampling::surface_samples(&mesh, &hull_m);
+        let samples = sampling::surface_samples(&mesh, &hull_m);
         Ok(Self {
             volume_m3: moments.volume_m3,
             centre_m: moments.centre_m,
             inertia_m5: moments.inertia_m5,
             hull_m,
             hull,
-            samples_m,
+            samples,
             inner_m: overlap::inner_points(&mesh, &bvh),
             bvh,
             parts,
@@ -159,7 +159,12 @@ impl Solid {
     /// Points of the surface, dense enough to lie on uneven ground, m.
     #[must_use]
     pub fn samples_m(&self) -> &[DVec3] {
-        &self.samples_m
+        &self.samples.points_m
+    }
+
+    /// The same points in groups.
+    pub(crate) fn samples(&self) -> &sampling::Samples {
+        &self.samples
     }
 
     /// Points a little inside the surface, m.

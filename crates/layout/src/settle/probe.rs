@@ -7,6 +7,7 @@ use parry3d_f64::math::Pose as Frame;
 use super::{
     parts::Part,
     prepared::Solid,
+    sampling::Samples,
     touch::{Touch, carry},
 };
 
@@ -18,7 +19,7 @@ const ONE_PATCH: f64 = 0.94;
 /// Most touches of one patch.
 const MOST_OF_PATCH: usize = 8;
 /// Most touches of one pair.
-const MOST: usize = 24;
+const MOST: usize = 40;
 
 /// One of two pieces that may touch.
 #[derive(Clone, Copy)]
@@ -30,17 +31,27 @@ pub(crate) enum Side<'a> {
 }
 
 impl Side<'_> {
-    fn samples(&self) -> &[DVec3] {
+    fn samples(&self) -> &Samples {
         match self {
-            Self::Part(part) => &part.samples_m,
-            Self::Lump(solid) => solid.samples_m(),
+            Self::Part(part) => &part.samples,
+            Self::Lump(solid) => solid.samples(),
         }
     }
 
-    fn bounds(&self) -> (DVec3, DVec3) {
-        match self {
+    /// Middle and radius of a ball round the piece.
+    fn ball(&self) -> (DVec3, f64) {
+        let (low, high) = match self {
             Self::Part(part) => (part.low, part.high),
             Self::Lump(solid) => solid.bounds(),
+        };
+        (0.5 * (low + high), 0.5 * low.distance(high))
+    }
+
+    /// A point is at least so far from the surface, m.
+    fn at_least(&self, point: DVec3) -> f64 {
+        match self {
+            Self::Part(part) => part.above(point).0.abs(),
+            Self::Lump(solid) => solid.field().map_or(0.0, |f| f.at_least(point)),
         }
     }
 
@@ -65,15 +76,15 @@ pub(crate) struct Near {
 impl Near {
     fn found(first: Side, second: Side, second_in_first: &Frame, reach_m: f64) -> Self {
         let within = reach_m + SLACK_M;
-        let close = |samples: &[DVec3], into: &dyn Fn(DVec3) -> DVec3, other: Side| {
-            let (low, high) = other.bounds();
-            let (low, high) = (low - DVec3::splat(within), high + DVec3::splat(within));
-            (0..samples.len() as u32)
+        let close = |samples: &Samples, into: &dyn Fn(DVec3) -> DVec3, other: Side| {
+            let near = samples
+                .groups
+                .iter()
+                .filter(|group| other.at_least(into(group.middle)) <= group.radius_m + within);
+            near.flat_map(|group| group.from..group.to)
                 .filter(|i| {
-                    let p = into(samples[*i as usize]);
-                    p.cmpge(low).all()
-                        && p.cmple(high).all()
-                        && other.distance(p).is_some_and(|(gap, _)| gap <= within)
+                    let p = into(samples.points_m[*i as usize]);
+                    other.distance(p).is_some_and(|(gap, _)| gap <= within)
                 })
                 .collect()
         };
@@ -93,16 +104,16 @@ impl Near {
     }
 
     /// Whether no sample can have come within reach unseen.
-    fn holds(&self, first: Side, second: Side, now: &Frame) -> bool {
+    fn holds(&self, second: Side, now: &Frame) -> bool {
+        // Half the chord of a turn by θ is r sin(θ/2); what is near lies in the
+        // second's ball or just outside it.
         let turn = (self.pose.rotation.inverse() * now.rotation).xyz().length();
-        let farthest = |side: Side| {
-            let (low, high) = side.bounds();
-            low.abs().max(high.abs()).length()
-        };
-        // The chord of a point at radius r is 2 r sin(θ/2).
-        let radius = farthest(second) + self.pose.translation.length() + farthest(first);
-        let moved = self.pose.translation.distance(now.translation) + 2.0 * turn * radius;
-        moved < SLACK_M
+        let (middle, radius) = second.ball();
+        let way = self
+            .pose
+            .transform_point(middle)
+            .distance(now.transform_point(middle));
+        way + 2.0 * turn * (radius + 2.0 * SLACK_M) < SLACK_M
     }
 }
 
@@ -116,12 +127,12 @@ pub(crate) fn touches(
     near: &mut Option<Near>,
 ) -> Vec<(Touch, DVec3)> {
     let known = match near.take() {
-        Some(known) if known.holds(first, second, second_in_first) => known,
+        Some(known) if known.holds(second, second_in_first) => known,
         _ => Near::found(first, second, second_in_first, reach_m),
     };
     let mut touches = Vec::new();
     for i in &known.of_second {
-        let p = second_in_first.transform_point(second.samples()[*i as usize]);
+        let p = second_in_first.transform_point(second.samples().points_m[*i as usize]);
         if let Some((gap_m, out)) = first.distance(p)
             && gap_m <= reach_m
         {
@@ -135,7 +146,7 @@ pub(crate) fn touches(
         }
     }
     for i in &known.of_first {
-        let p = first.samples()[*i as usize];
+        let p = first.samples().points_m[*i as usize];
         if let Some((gap_m, out)) = second.distance(second_in_first.inverse_transform_point(p))
             && gap_m <= reach_m
         {

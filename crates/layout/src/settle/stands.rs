@@ -87,18 +87,53 @@ struct Verdict {
     slide_margin: Option<f64>,
 }
 
+/// Where the pieces are, what touches, and what the water carries.
+struct State {
+    poses: Vec<Pose>,
+    contacts: Vec<Contact>,
+    surface: Option<Surface>,
+    wet_m3: Vec<f64>,
+    loads: Vec<Load>,
+}
+
+impl State {
+    fn of(scene: &Scene, barriers: &[Barrier], world: &World) -> Self {
+        let poses: Vec<Pose> = (0..scene.bodies.len()).map(|i| world.pose(i)).collect();
+        let surface = Surface::of(scene);
+        let (wet_m3, loads) = (0..poses.len())
+            .map(|i| load(scene, i, &poses[i], surface.as_ref()))
+            .unzip();
+        Self {
+            contacts: contacts::find(scene, barriers, &poses),
+            poses,
+            surface,
+            wet_m3,
+            loads,
+        }
+    }
+}
+
+/// Whether the contacts can hold every piece where the world has it now.
+pub(crate) fn all_held(scene: &Scene, barriers: &[Barrier], world: &World) -> bool {
+    let state = State::of(scene, barriers, world);
+    let down = scene.tank.down();
+    equilibrium::islands(&state.loads, &state.contacts)
+        .iter()
+        .all(|island| {
+            equilibrium::hold(island, down, 1.0).is_some_and(|f| f.imbalance <= IN_BALANCE)
+        })
+}
+
 /// Judges the pieces where the world has them now.
 pub(crate) fn judge(scene: &Scene, barriers: &[Barrier], world: &World) -> Settled {
-    let poses: Vec<Pose> = (0..scene.bodies.len()).map(|i| world.pose(i)).collect();
+    let State {
+        poses,
+        contacts: found,
+        surface,
+        wet_m3: wet,
+        loads,
+    } = State::of(scene, barriers, world);
     let speeds: Vec<f64> = (0..poses.len()).map(|i| world.speed_m_s(i)).collect();
-    let found = contacts::find(scene, barriers, &poses);
-    let surface = Surface::of(scene);
-    let wet: Vec<f64> = (0..poses.len())
-        .map(|i| submerged(scene, i, &poses[i], surface.as_ref()).0)
-        .collect();
-    let loads: Vec<Load> = (0..poses.len())
-        .map(|i| load(scene, i, &poses[i], surface.as_ref()))
-        .collect();
     let down = scene.tank.down();
     let mut pieces: Vec<SettledPiece> = (0..poses.len())
         .map(|i| unheld(scene, i, poses[i], wet[i], surface.as_ref()))
@@ -138,17 +173,19 @@ fn submerged(scene: &Scene, index: usize, pose: &Pose, surface: Option<&Surface>
     })
 }
 
-fn load(scene: &Scene, index: usize, pose: &Pose, surface: Option<&Surface>) -> Load {
+/// The volume of a body under water, m³, and what acts on it beside contacts.
+fn load(scene: &Scene, index: usize, pose: &Pose, surface: Option<&Surface>) -> (f64, Load) {
     let body = &scene.bodies[index];
     let (volume, centre) = submerged(scene, index, pose, surface);
     let density = scene.water.map_or(0.0, |w| w.density_kg_m3);
-    Load {
+    let load = Load {
         centre_m: pose.centre_m,
         weight_n: body.mass_kg * GRAVITY_M_S2,
         lift_n: density * volume * GRAVITY_M_S2,
         lift_arm_m: centre - pose.centre_m,
         radius_m: body.solid.radius_m(),
-    }
+    };
+    (volume, load)
 }
 
 /// Density of the water that a piece is judged against: the scene's, or else

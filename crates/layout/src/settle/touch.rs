@@ -313,13 +313,19 @@ fn crossing(p: (f64, f64), q: (f64, f64), r: (f64, f64), s: (f64, f64)) -> Optio
 }
 
 /// How much nearer than the deepest place another must be to count as touching now, m.
-const BAND_M: f64 = 2e-5;
+pub(crate) const BAND_M: f64 = 2e-5;
 
-/// Picks the few touches that carry a patch: the deepest, then those farthest out
-/// among the ones that touch now, then those that would touch next.
+/// Directions in which the next touch is looked for.
+const SECTORS: usize = 12;
+
+/// Picks the few touches that carry a patch: the deepest, those farthest out among
+/// the ones that touch now, and in each direction from them the one that would
+/// touch next if the body rocked that way.
 ///
 /// Farthest out is along 16 directions fixed in `frame`'s axes, so that a body
-/// which turns slowly keeps its touches from step to step.
+/// which turns slowly keeps its touches from step to step. A corner that touches
+/// next and was not picked would sink in by a step's motion and be lifted out
+/// again: some µm, but as much as keeps a pebble rocking for ever.
 pub(crate) fn carry(touches: &[Touch], normal: DVec3, frame: DQuat, most: usize) -> Vec<usize> {
     if touches.len() <= 4 {
         return (0..touches.len()).collect();
@@ -330,13 +336,41 @@ pub(crate) fn carry(touches: &[Touch], normal: DVec3, frame: DQuat, most: usize)
     let near: Vec<usize> = (0..touches.len())
         .filter(|i| touches[*i].gap_m <= level)
         .collect();
-    let all: Vec<usize> = (0..touches.len()).collect();
     farthest_out(touches, &near, normal, frame, 16, &mut chosen);
-    if near.len() < all.len() {
-        farthest_out(touches, &all, normal, frame, 8, &mut chosen);
-    }
     chosen.truncate(most);
+    if near.len() < touches.len() {
+        next_to_touch(touches, level, normal, frame, &mut chosen);
+    }
     chosen
+}
+
+/// Adds, for each direction from the middle of the chosen, the touch above `level`
+/// whose gap is the least share of its distance.
+fn next_to_touch(
+    touches: &[Touch],
+    level: f64,
+    normal: DVec3,
+    frame: DQuat,
+    chosen: &mut Vec<usize>,
+) {
+    let middle = chosen.iter().map(|i| touches[*i].on_first).sum::<DVec3>() / chosen.len() as f64;
+    let (u, v) = (frame.inverse() * normal).any_orthonormal_pair();
+    let (u, v) = (frame * u, frame * v);
+    let mut best: [Option<(f64, usize)>; SECTORS] = [None; SECTORS];
+    for (i, touch) in touches.iter().enumerate() {
+        if touch.gap_m <= level {
+            continue;
+        }
+        let out = touch.on_first - middle;
+        let (x, y) = (out.dot(u), out.dot(v));
+        let share = (touch.gap_m - level + BAND_M) / x.hypot(y).max(BAND_M);
+        let turn = y.atan2(x).rem_euclid(std::f64::consts::TAU) / std::f64::consts::TAU;
+        let sector = ((turn * SECTORS as f64) as usize).min(SECTORS - 1);
+        if best[sector].is_none_or(|(least, _)| share < least) {
+            best[sector] = Some((share, i));
+        }
+    }
+    chosen.extend(best.into_iter().flatten().map(|(_, i)| i));
 }
 
 fn lowest(touches: &[Touch]) -> usize {

@@ -11,6 +11,7 @@ use solid::{
     hull::{Hull, convex_hull},
 };
 
+use super::sampling::Samples;
 use cut::{Cell, Chunk};
 
 /// Most parts of one solid; one that would need more is met as a distance field.
@@ -35,7 +36,7 @@ pub struct Part {
     /// The same hull with its faces and edges.
     pub polyhedron: ConvexPolyhedron,
     /// Corners, and points of edges and faces.
-    pub(crate) samples_m: Vec<DVec3>,
+    pub(crate) samples: Samples,
     pub(crate) low: DVec3,
     pub(crate) high: DVec3,
 }
@@ -54,7 +55,7 @@ impl Part {
         Some(Self {
             points_m: hull.vertices_m.clone(),
             polyhedron,
-            samples_m: samples(hull),
+            samples: Samples::of(samples(hull)),
             low,
             high,
         })
