@@ -14,7 +14,9 @@ use workshop::{PieceKind, Tank};
 use super::vessel;
 
 /// Lines of sight through each pixel.
-const SAMPLES: u32 = 4;
+const SAMPLES: u32 = 2;
+/// Pixels of a picture, whatever its form.
+const PIXELS: f64 = 1.1e6;
 const PICTURE_SEED: u64 = 1;
 /// Colours of pieces whose scans have none.
 const STONE: [u8; 3] = [128, 124, 118];
@@ -63,8 +65,7 @@ impl View {
     pub fn front(&self) -> Picture {
         let (low, high) = self.outside();
         let aspect = f64::midpoint(16.0 / 9.0, (high.x - low.x) / (high.z - low.z)).clamp(1.2, 2.4);
-        let width = 1600;
-        let height = (f64::from(width) / aspect).round() as u32;
+        let (width, height) = sides(aspect);
         let mut items = self.things();
         items.extend(self.clear_things());
         let camera = Camera::front(low, high, aspect);
@@ -84,8 +85,7 @@ impl View {
     pub fn plan(&self) -> Picture {
         let (low, high) = self.outside();
         let aspect = ((high.x - low.x) / (high.y - low.y)).clamp(0.8, 3.0);
-        let width = 1400;
-        let height = (f64::from(width) / aspect).round() as u32;
+        let (width, height) = sides(aspect);
         let mut items = self.things();
         // Seen from above, the walls are drawn by their edges; water would only glare.
         let walls = vessel::panes(&self.tank).into_iter().skip(1);
@@ -183,6 +183,12 @@ impl View {
         }
         glb(&nodes)
     }
+}
+
+/// Width and height of a picture of `aspect` (width ÷ height), pixels.
+fn sides(aspect: f64) -> (u32, u32) {
+    let width = (PIXELS * aspect).sqrt();
+    (width.round() as u32, (width / aspect).round() as u32)
 }
 
 fn still<'a>(name: &'a str, mesh: &'a Mesh, look: MaterialLook) -> Node<'a> {
