@@ -71,7 +71,7 @@ def heap() -> list[dict]:
     for i in range(12):
         turn = chance.normal(size=4)
         turn /= np.linalg.norm(turn)
-        place = (150 + 150 * (i % 3) + chance.uniform(-10, 10), 200 + chance.uniform(-40, 40), 100 + 110 * (i // 3))
+        place = (110 + 190 * (i % 3) + chance.uniform(-5, 5), 200 + chance.uniform(-40, 40), 110 + 185 * (i // 3))
         pieces.append(
             {
                 "id": f"p{i}",

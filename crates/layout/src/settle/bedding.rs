@@ -146,10 +146,11 @@ fn underside_m(body: &Body, below: DVec3) -> Option<f64> {
 fn points_below(body: &Body, grid: &GroundSurface) -> Vec<DVec3> {
     let mesh = body.solid.mesh();
     let mut points = Vec::new();
+    let (_, highest_m) = grid.range_m();
     for t in 0..mesh.triangles.len() {
         let [a, b, c] = mesh.corners(t).map(|v| body.point_in_tank(&body.pose, v));
         let lowest = a.z.min(b.z).min(c.z);
-        if lowest > grid.range_m().1 {
+        if lowest > highest_m {
             continue;
         }
         let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
