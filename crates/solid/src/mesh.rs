@@ -50,6 +50,25 @@ impl Mesh {
             .sum()
     }
 
+    /// Unit normals at the vertices, each triangle weighted by its area.
+    ///
+    /// A vertex that no triangle gives a direction to gets the vertical.
+    #[must_use]
+    pub fn vertex_normals(&self) -> Vec<DVec3> {
+        let mut normals = vec![DVec3::ZERO; self.vertices_m.len()];
+        for (index, triangle) in self.triangles.iter().enumerate() {
+            let [a, b, c] = self.corners(index);
+            let area = (b - a).cross(c - a);
+            for corner in triangle {
+                normals[*corner as usize] += area;
+            }
+        }
+        normals
+            .into_iter()
+            .map(|normal| normal.try_normalize().unwrap_or(DVec3::Z))
+            .collect()
+    }
+
     /// The closed box of the given size, centred on the origin.
     #[must_use]
     pub fn cuboid(size_m: DVec3) -> Self {

@@ -1,7 +1,7 @@
 //! The main job: from a file that a builder wrote to a layout, its figures and its documents.
 //!
-//! [`load`] finds and measures the pieces, [`place`] lets them down, the workshop
-//! settles and reckons, [`scene`] and the documents draw.
+//! [`mod@load`] finds and measures the pieces, [`mod@place`] lets them down, the workshop
+//! settles and reckons, [`mod@scene`] and the documents draw.
 
 pub mod file;
 pub mod load;

@@ -198,7 +198,7 @@ fn cell_of(recipe: &Recipe) -> f64 {
 
 /// Colours every vertex by its place, its normal and how open it lies.
 fn paint(body: &dyn Body, mesh: &mut Mesh) {
-    let normals = normals(mesh);
+    let normals = mesh.vertex_normals();
     mesh.colours = mesh
         .vertices_m
         .par_iter()
@@ -212,21 +212,6 @@ fn paint(body: &dyn Body, mesh: &mut Mesh) {
             palette::bytes(body.colour(&spot))
         })
         .collect();
-}
-
-fn normals(mesh: &Mesh) -> Vec<DVec3> {
-    let mut normals = vec![DVec3::ZERO; mesh.vertices_m.len()];
-    for (index, triangle) in mesh.triangles.iter().enumerate() {
-        let [a, b, c] = mesh.corners(index);
-        let area = (b - a).cross(c - a);
-        for corner in triangle {
-            normals[*corner as usize] += area;
-        }
-    }
-    normals
-        .into_iter()
-        .map(|normal| normal.try_normalize().unwrap_or(DVec3::Z))
-        .collect()
 }
 
 /// How far the field opens on the way out, against a flat surface.

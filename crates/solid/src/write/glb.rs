@@ -113,7 +113,7 @@ impl Scene {
         let mut attributes = Map::new();
         attributes.insert("POSITION".into(), json!(self.positions(&positions)));
         if look.smooth {
-            let normals: Vec<[f32; 3]> = smooth_normals(mesh).into_iter().map(rounded).collect();
+            let normals: Vec<[f32; 3]> = mesh.vertex_normals().into_iter().map(rounded).collect();
             let view = self.floats(&normals);
             let accessor = self.accessor(view, FLOAT, "VEC3", normals.len());
             attributes.insert("NORMAL".into(), json!(accessor));
@@ -289,24 +289,6 @@ fn linear_of_srgb(channel: u8) -> f64 {
     } else {
         ((c + 0.055) / 1.055).powf(2.4)
     }
-}
-
-/// Unit normals at the vertices, each triangle weighted by its area.
-///
-/// A vertex that no triangle gives a direction to gets the vertical.
-fn smooth_normals(mesh: &Mesh) -> Vec<DVec3> {
-    let mut normals = vec![DVec3::ZERO; mesh.vertices_m.len()];
-    for (index, triangle) in mesh.triangles.iter().enumerate() {
-        let [a, b, c] = mesh.corners(index);
-        let area = (b - a).cross(c - a);
-        for corner in triangle {
-            normals[*corner as usize] += area;
-        }
-    }
-    normals
-        .into_iter()
-        .map(|normal| normal.try_normalize().unwrap_or(DVec3::Z))
-        .collect()
 }
 
 fn rounded(v: DVec3) -> [f32; 3] {
