@@ -58,16 +58,20 @@ impl Rough {
         let n = ((high - low) / cell_m)
             .to_array()
             .map(|s| s.ceil() as usize + 1);
-        let distances_m = (0..n[0] * n[1] * n[2])
+        let distances_m = (0..n[1] * n[2])
             .into_par_iter()
-            .map(|node| {
-                let place = DVec3::new(
-                    (node % n[0]) as f64,
-                    (node / n[0] % n[1]) as f64,
-                    (node / (n[0] * n[1])) as f64,
-                );
-                let near = bvh.closest(low + cell_m * place, f64::INFINITY);
-                near.map_or(0.0, |c| c.distance_m) as f32
+            .flat_map_iter(|row| {
+                let (j, k) = ((row % n[1]) as f64, (row / n[1]) as f64);
+                let mut within = f64::INFINITY;
+                (0..n[0])
+                    .map(|i| {
+                        let point = low + cell_m * DVec3::new(i as f64, j, k);
+                        let near = bvh.closest(point, within);
+                        let distance = near.map_or(0.0, |c| c.distance_m);
+                        within = distance + cell_m * (1.0 + 1e-9);
+                        distance as f32
+                    })
+                    .collect::<Vec<f32>>()
             })
             .collect();
         Self {
@@ -156,22 +160,42 @@ impl DistanceField {
             (block / nx % ny) as f64,
             (block / (nx * ny)) as f64,
         ) * BLOCK as f64;
-        (0..BLOCK_NODES)
-            .map(|node| {
-                let n = BLOCK + 1;
-                let place = first
-                    + DVec3::new(
-                        (node % n) as f64,
-                        (node / n % n) as f64,
-                        (node / (n * n)) as f64,
-                    );
-                let point = self.low + self.cell_m * place;
-                match bvh.closest(point, band_m) {
-                    None => FAR,
-                    Some(near) if bvh.contains(point) => -near.distance_m as f32,
-                    Some(near) => near.distance_m as f32,
-                }
-            })
+        let n = BLOCK + 1;
+        let mut nodes: Vec<f64> = Vec::with_capacity(BLOCK_NODES);
+        for node in 0..BLOCK_NODES {
+            let place = first
+                + DVec3::new(
+                    (node % n) as f64,
+                    (node / n % n) as f64,
+                    (node / (n * n)) as f64,
+                );
+            let point = self.low + self.cell_m * place;
+            let before = [(node % n, 1), (node / n % n, n), (node / (n * n), n * n)];
+            let neighbours: Vec<f64> = before
+                .into_iter()
+                .filter(|(index, _)| *index > 0)
+                .map(|(_, step)| nodes[node - step])
+                .filter(|d| d.is_finite())
+                .collect();
+            // No distance changes by more than the way gone: from a neighbour's it
+            // is known how far to look, and where the two together are more than
+            // the way between, the surface does not pass there and the side is the same.
+            let within = neighbours
+                .iter()
+                .map(|d| d.abs() + self.cell_m * (1.0 + 1e-9))
+                .fold(band_m, f64::min);
+            nodes.push(bvh.closest(point, within).map_or(f64::INFINITY, |near| {
+                let distance = near.distance_m;
+                let same = neighbours
+                    .iter()
+                    .find(|d| d.abs() + distance > self.cell_m * (1.0 + 1e-6));
+                let inside = same.map_or_else(|| bvh.contains(point), |d| *d < 0.0);
+                if inside { -distance } else { distance }
+            }));
+        }
+        nodes
+            .into_iter()
+            .map(|d| if d.is_finite() { d as f32 } else { FAR })
             .collect()
     }
 

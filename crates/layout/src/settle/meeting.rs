@@ -44,6 +44,44 @@ struct PairMemory {
     near: Option<Near>,
     /// Points of a piece that were near a barrier.
     near_barrier: Option<NearBarrier>,
+    /// The last relative pose.
+    last: Option<Frame>,
+}
+
+/// Surfaces farther apart than this many times the last step's motion, and
+/// [`AT_LEAST_M`], do not meet in the next step.
+const MOTIONS: f64 = 3.0;
+/// How near surfaces are always heard of, m: five times the fall of the first step.
+const AT_LEAST_M: f64 = 5e-5;
+
+impl PairMemory {
+    /// How near surfaces must be to be heard of now, m.
+    fn reach_m(&mut self, pos12: &Frame, g1: &dyn Shape, g2: &dyn Shape, most_m: f64) -> f64 {
+        let (now, ball) = match ball(g2) {
+            Some(ball) => (*pos12, Some(ball)),
+            None => (pos12.inverse(), ball(g1)),
+        };
+        let moved = self
+            .last
+            .replace(now)
+            .zip(ball)
+            .map(|(last, (middle, radius))| {
+                let turn = (last.rotation.inverse() * now.rotation).xyz().length();
+                let way = last
+                    .transform_point(middle)
+                    .distance(now.transform_point(middle));
+                way + 2.0 * turn * radius
+            });
+        moved.map_or(most_m, |moved| (MOTIONS * moved + AT_LEAST_M).min(most_m))
+    }
+}
+
+/// Middle and radius of a ball round what moves of a shape.
+fn ball(shape: &dyn Shape) -> Option<(DVec3, f64)> {
+    shape
+        .as_shape::<Cloud>()
+        .map(|cloud| (cloud.solid.centre_m(), cloud.solid.radius_m()))
+        .or_else(|| side(shape).map(|side| side.ball()))
 }
 
 impl WorkspaceData for PairMemory {
@@ -129,19 +167,19 @@ struct NearBarrier {
     points: Vec<u32>,
 }
 
-/// Points farther off than reach by this are not asked again until the piece
-/// has moved so far, m.
-const SLACK_M: f64 = 2e-3;
+/// Points farther off than this are not asked again until the piece has moved
+/// half as far, m.
+const SLACK_M: f64 = 4e-3;
 /// On uneven ground a gap can change faster than the piece moves: the gap square
 /// to one triangle becomes that to another.
 const UNEVEN_SHARE: f64 = 0.3;
 
 impl NearBarrier {
-    fn found(piece_in_tank: &Frame, points: &[DVec3], barrier: &Barrier, reach_m: f64) -> Self {
+    fn found(piece_in_tank: &Frame, points: &[DVec3], barrier: &Barrier) -> Self {
         let near = |i: &u32| {
             let in_tank = piece_in_tank.transform_point(points[*i as usize]);
             // Over the top of a pane as well: the piece may sink behind it.
-            barrier.gap_unbounded(in_tank).0 <= reach_m + SLACK_M
+            barrier.gap_unbounded(in_tank).0 <= SLACK_M
         };
         Self {
             pose: *piece_in_tank,
@@ -153,7 +191,8 @@ impl NearBarrier {
         let turn = (self.pose.rotation.inverse() * now.rotation).xyz().length();
         let centre = |frame: &Frame| frame.transform_point(solid.centre_m());
         let moved = centre(&self.pose).distance(centre(now)) + 2.0 * turn * solid.radius_m();
-        moved < if uneven { UNEVEN_SHARE } else { 1.0 } * SLACK_M
+        // The other half is for the reach.
+        moved < if uneven { UNEVEN_SHARE } else { 1.0 } * 0.5 * SLACK_M
     }
 }
 
@@ -174,7 +213,7 @@ fn on_barrier(
     };
     let near = match memory.near_barrier.take() {
         Some(near) if near.holds(piece_in_tank, solid, uneven) => near,
-        _ => NearBarrier::found(piece_in_tank, points, barrier, reach_m),
+        _ => NearBarrier::found(piece_in_tank, points, barrier),
     };
     let (mut touches, mut normals) = (Vec::new(), Vec::new());
     for index in &near.points {
@@ -291,8 +330,9 @@ impl<M: Default + Clone, C: Default + Copy> PersistentQueryDispatcher<M, C> for 
         // A pair with a memory is sorted anew at every step, as it must be when the
         // number of its manifolds changes.
         let memory = memory_of(workspace);
+        let reach_m = memory.reach_m(pos12, g1, g2, prediction);
         if let (Some(first), Some(second)) = (side(g1), side(g2)) {
-            let groups = pieces(pos12, first, second, prediction, memory);
+            let groups = pieces(pos12, first, second, reach_m, memory);
             replace(manifolds, in_local_frames(pos12, groups, false));
             return Ok(());
         }
@@ -300,7 +340,7 @@ impl<M: Default + Clone, C: Default + Copy> PersistentQueryDispatcher<M, C> for 
             (g1.as_shape::<BarrierShape>(), g2.as_shape::<Cloud>())
         {
             (
-                on_barrier(pos12, cloud, &shape.barrier, prediction, memory),
+                on_barrier(pos12, cloud, &shape.barrier, reach_m, memory),
                 *pos12,
                 false,
             )
@@ -309,7 +349,7 @@ impl<M: Default + Clone, C: Default + Copy> PersistentQueryDispatcher<M, C> for 
         {
             let frame = pos12.inverse();
             (
-                on_barrier(&frame, cloud, &shape.barrier, prediction, memory),
+                on_barrier(&frame, cloud, &shape.barrier, reach_m, memory),
                 frame,
                 true,
             )

@@ -11,8 +11,8 @@ use super::{
     touch::{Touch, carry},
 };
 
-/// Samples farther off than reach by this are not asked again until the pair has
-/// moved so far, m.
+/// Samples farther off than twice this are not asked again until the pair has moved
+/// so far, m; the other half is for the reach.
 const SLACK_M: f64 = 2e-3;
 /// Touches whose normals are within this cosine (20°) form one patch.
 const ONE_PATCH: f64 = 0.94;
@@ -39,7 +39,7 @@ impl Side<'_> {
     }
 
     /// Middle and radius of a ball round the piece.
-    fn ball(&self) -> (DVec3, f64) {
+    pub fn ball(&self) -> (DVec3, f64) {
         let (low, high) = match self {
             Self::Part(part) => (part.low, part.high),
             Self::Lump(solid) => solid.bounds(),
@@ -74,8 +74,8 @@ pub(crate) struct Near {
 }
 
 impl Near {
-    fn found(first: Side, second: Side, second_in_first: &Frame, reach_m: f64) -> Self {
-        let within = reach_m + SLACK_M;
+    fn found(first: Side, second: Side, second_in_first: &Frame) -> Self {
+        let within = 2.0 * SLACK_M;
         let close = |samples: &Samples, into: &dyn Fn(DVec3) -> DVec3, other: Side| {
             let near = samples
                 .groups
@@ -128,7 +128,7 @@ pub(crate) fn touches(
 ) -> Vec<(Touch, DVec3)> {
     let known = match near.take() {
         Some(known) if known.holds(second, second_in_first) => known,
-        _ => Near::found(first, second, second_in_first, reach_m),
+        _ => Near::found(first, second, second_in_first),
     };
     let mut touches = Vec::new();
     for i in &known.of_second {

@@ -4,6 +4,7 @@ use std::{collections::BTreeMap, sync::Arc};
 
 use glam::{DQuat, DVec3};
 use method::{Bound, Caution, Files, MethodError};
+use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use solid::{
@@ -257,24 +258,17 @@ impl SettleInput {
         let tank = self.tank.tank();
         let ground = self.ground.as_ref().map(|g| g.ground(&tank)).transpose()?;
         let water = self.water.as_ref().map(|w| w.water(&tank)).transpose()?;
-        let mut forms: BTreeMap<String, Prepared> = BTreeMap::new();
+        let forms = self.forms(files)?;
         let (mut bodies, mut cautions) = (Vec::new(), Vec::new());
         for (index, piece) in self.pieces.iter().enumerate() {
-            let path = format!("/pieces/{index}");
-            let key = piece.form_key();
-            let (solid, said) = match forms.get(&key) {
-                Some(known) => known.clone(),
-                None => {
-                    let fresh = piece.prepare(&path, files)?;
-                    forms.insert(key, fresh.clone());
-                    fresh
-                }
+            let Some((solid, said)) = forms.get(&piece.form_key()) else {
+                continue;
             };
-            cautions.extend(said.into_iter().map(|c| Caution {
+            cautions.extend(said.iter().cloned().map(|c| Caution {
                 text: format!("{}: {}", piece.id, c.text),
                 ..c
             }));
-            bodies.push(piece.body(&path, solid)?);
+            bodies.push(piece.body(&format!("/pieces/{index}"), Arc::clone(solid))?);
         }
         Ok((
             Scene {
@@ -286,6 +280,28 @@ impl SettleInput {
             },
             cautions,
         ))
+    }
+
+    /// Each form once, prepared; of several that fail, the first piece's error.
+    fn forms(&self, files: &dyn Files) -> Result<BTreeMap<String, Prepared>, MethodError> {
+        let mut firsts: Vec<(String, usize)> = Vec::new();
+        for (index, piece) in self.pieces.iter().enumerate() {
+            let key = piece.form_key();
+            if firsts.iter().all(|(known, _)| *known != key) {
+                firsts.push((key, index));
+            }
+        }
+        let prepared: Vec<(String, Result<Prepared, MethodError>)> = firsts
+            .into_par_iter()
+            .map(|(key, index)| {
+                let path = format!("/pieces/{index}");
+                (key, self.pieces[index].prepare(&path, files))
+            })
+            .collect();
+        prepared
+            .into_iter()
+            .map(|(key, form)| form.map(|form| (key, form)))
+            .collect()
     }
 
     fn names(&self) -> Result<(), MethodError> {

@@ -23,6 +23,8 @@ pub const PROUD_M: f64 = 1e-4;
 pub(crate) const MOST_CORNERS: usize = 136;
 /// A scan of more triangles is met as a distance field without a try.
 const MOST_TRIANGLES: usize = 3000;
+/// A body with faces in more planes than this is rounded or rough, not built.
+const MOST_PLANES: usize = 150;
 /// Spacing of the points by which a part meets a distance field, m.
 const SPACING_M: f64 = 4e-3;
 /// A hull this little larger than its solid, as a share, is the solid.
@@ -120,7 +122,7 @@ pub(crate) fn convex_parts(
     if hull.volume_m3() <= volume_m3 * (1.0 + CONVEX) {
         return Part::of(hull).map(|part| vec![part]);
     }
-    if mesh.triangles.len() > MOST_TRIANGLES {
+    if mesh.triangles.len() > MOST_TRIANGLES || n_planes(mesh) > MOST_PLANES {
         return None;
     }
     let mut chunks = vec![Chunk::whole(mesh, hull.clone(), bvh, SPACED_M)];
@@ -150,6 +152,18 @@ pub(crate) fn convex_parts(
 
 /// Spacing of the samples that find where a hull stands proud, m.
 const SPACED_M: f64 = 4e-3;
+
+/// Planes in which a mesh's faces lie, roughly: by their normals to a thousandth.
+fn n_planes(mesh: &Mesh) -> usize {
+    let normals: std::collections::BTreeSet<[i32; 3]> = (0..mesh.triangles.len())
+        .filter_map(|t| {
+            let [a, b, c] = mesh.corners(t);
+            let normal = (b - a).cross(c - a).try_normalize()?;
+            Some((normal * 1e3).round().to_array().map(|v| v as i32))
+        })
+        .collect();
+    normals.len()
+}
 
 /// Hull of what the full mesh has in a cell.
 fn hull_of_cell(mesh: &Mesh, cell: &Cell, coarse_hull: &Hull) -> Hull {
