@@ -2,6 +2,5 @@
 
 pub mod cli;
 pub mod disk;
-pub mod documents;
 pub mod methods;
 pub mod plan;

@@ -10,7 +10,12 @@ const LAYERS: &[(&str, &[&str])] = &[
     ("solid", &["method"]),
     ("layout", &["method", "solid"]),
     ("workshop", &["method", "solid", "layout"]),
-    ("lentic", &["method", "solid", "layout", "workshop"]),
+    ("store", &[]),
+    ("server", &["method", "solid", "layout", "workshop"]),
+    (
+        "lentic",
+        &["method", "solid", "layout", "workshop", "server"],
+    ),
 ];
 
 /// Crates that compute: no files, clock, network, logging or threads of their own.

@@ -3,6 +3,7 @@
 //! SI inside; the tank frame as in `layout`. This crate never opens a file, reads
 //! a clock, or draws: a layout comes in as a value and the figures go out as one.
 
+pub mod composition;
 pub mod error;
 pub mod findings;
 pub mod ground_plan;
@@ -13,6 +14,7 @@ pub mod reckoning;
 pub mod tag;
 pub mod tank;
 
+pub use composition::Composition;
 pub use error::WorkshopError;
 pub use ground_plan::{GroundMaterial, GroundPlan};
 pub use layout::{Layout, Placed, Surroundings};

@@ -1,7 +1,8 @@
 //! One thing of wood or stone: its shape, its mass, its price.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
+use layout::drop::Form;
 use method::{Certainty, Figure};
 use serde::Serialize;
 use solid::{Mesh, Moments, measure::Measure};
@@ -35,6 +36,7 @@ pub struct Mass {
 pub struct Shape {
     measure: Arc<Measure>,
     fingerprint: [u64; 2],
+    form: Arc<OnceLock<Form>>,
 }
 
 impl Shape {
@@ -45,6 +47,7 @@ impl Shape {
         Self {
             measure,
             fingerprint,
+            form: Arc::default(),
         }
     }
 
@@ -58,6 +61,17 @@ impl Shape {
     #[must_use]
     pub fn mesh(&self) -> &Mesh {
         &self.measure.solid_mesh
+    }
+
+    /// The mesh with its tree, as letting down needs it; built when first asked for.
+    #[must_use]
+    pub fn form(&self) -> &Form {
+        self.form.get_or_init(|| {
+            Form::new(
+                Arc::new(self.measure.solid_mesh.clone()),
+                self.measure.moments.centre_m,
+            )
+        })
     }
 
     /// Its integrals.

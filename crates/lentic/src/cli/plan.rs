@@ -7,10 +7,9 @@ use indicatif::{ProgressBar, ProgressStyle};
 use serde_json::json;
 
 use super::{PrintFormat, written};
-use crate::{
-    documents::{paper::Paper, units::Units},
-    plan::{self, Options, PlanError, Planned},
-};
+use server::documents::{paper::Paper, units::Units};
+
+use crate::plan::{self, Options, PlanError, Planned};
 
 #[derive(Args)]
 pub(super) struct PlanArguments {

@@ -2,6 +2,10 @@
 
 use method::Bound;
 use serde::Deserialize;
+use workshop::{
+    Composition, Tag,
+    composition::{self, BedShape, GroundKind, PieceAt, TankMeasures},
+};
 
 /// A layout file. Lengths are millimetres, from the inside left and front glass.
 #[derive(Debug, Clone, Deserialize)]
@@ -16,103 +20,16 @@ pub struct LayoutFile {
     #[serde(default)]
     pub currency: Option<String>,
     /// The tank.
-    pub tank: TankText,
+    pub tank: TankMeasures,
     /// Ground materials.
     #[serde(default)]
-    pub material: Vec<MaterialText>,
+    pub material: Vec<GroundKind>,
     /// Beds of ground, from below.
     #[serde(default)]
-    pub bed: Vec<BedText>,
+    pub bed: Vec<BedShape>,
     /// Pieces in the order of placing.
     #[serde(default)]
     pub piece: Vec<PieceText>,
-}
-
-/// The tank by its outside size and glass.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct TankText {
-    /// Length, width (front to back) and height, outside.
-    pub outside_mm: [f64; 3],
-    /// Thickness of the walls.
-    pub glass_mm: f64,
-    /// Thickness of the base; that of the walls when absent.
-    #[serde(default)]
-    pub base_mm: Option<f64>,
-    /// Water line above the base's upper face.
-    pub water_line_mm: f64,
-    /// Temperature of the water.
-    #[serde(default)]
-    pub water_c: Option<f64>,
-    /// Mass of the empty tank, when it was weighed.
-    #[serde(default)]
-    pub empty_mass_kg: Option<f64>,
-}
-
-/// A ground material.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MaterialText {
-    /// What beds call it.
-    pub name: String,
-    /// Mass of a litre as it is laid, times a thousand.
-    pub bulk_density_kg_m3: f64,
-    /// Density of the grains themselves.
-    #[serde(default)]
-    pub grain_density_kg_m3: Option<f64>,
-    /// Size of a grain.
-    #[serde(default)]
-    pub grain_mm: Option<f64>,
-    /// The steepest slope at which it lies.
-    pub repose_deg: f64,
-    /// Litres in a bag.
-    #[serde(default)]
-    pub bag_l: Option<f64>,
-    /// Price of a bag.
-    #[serde(default)]
-    pub price: Option<f64>,
-    /// Colour in pictures, `#rrggbb`.
-    #[serde(default)]
-    pub colour: Option<String>,
-}
-
-/// How the values of a bed's points are meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum ByText {
-    /// Height above what lies below.
-    Thickness,
-    /// Height above the base.
-    Top,
-}
-
-/// One bed of ground.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct BedText {
-    /// A material's name.
-    pub material: String,
-    /// `"all"`, or corners in order, mm.
-    #[serde(default = "everywhere")]
-    pub region: RegionText,
-    /// How the values are meant.
-    pub by: ByText,
-    /// x, y and value, mm.
-    pub points: Vec<[f64; 3]>,
-}
-
-fn everywhere() -> RegionText {
-    RegionText::Word("all".to_owned())
-}
-
-/// Where a bed lies.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(untagged)]
-pub enum RegionText {
-    /// The word `all`.
-    Word(String),
-    /// Corners in order, mm.
-    Corners(Vec<[f64; 2]>),
 }
 
 /// One piece at its place.
@@ -168,39 +85,56 @@ pub struct PieceText {
     pub lift_mm: f64,
 }
 
-/// Ranges of a layout file's numbers.
-pub const BOUNDS: &[Bound] = &[
-    Bound::within("/tank/outside_mm/*", 50.0, 5000.0, "outside size, mm"),
-    Bound::within("/tank/glass_mm", 2.0, 40.0, "glass thickness, mm"),
-    Bound::within("/tank/base_mm", 2.0, 60.0, "base thickness, mm"),
-    Bound::within("/tank/water_line_mm", 0.0, 3000.0, "water line, mm"),
-    Bound::within("/tank/water_c", 0.0, 40.0, "water temperature, °C"),
-    Bound::above("/tank/empty_mass_kg", 0.0, 5000.0, "empty tank, kg"),
-    Bound::within(
-        "/material/*/bulk_density_kg_m3",
-        50.0,
-        5000.0,
-        "bulk density, kg/m³",
-    ),
-    Bound::within(
-        "/material/*/grain_density_kg_m3",
-        100.0,
-        8000.0,
-        "grain density, kg/m³",
-    ),
-    Bound::above("/material/*/grain_mm", 0.0, 100.0, "grain, mm"),
-    Bound::within("/material/*/repose_deg", 5.0, 60.0, "angle of repose, °"),
-    Bound::above("/material/*/bag_l", 0.0, 2000.0, "litres in a bag"),
-    Bound::within("/material/*/price", 0.0, 1e7, "price of a bag"),
-    Bound::within("/bed/*/points/*/*", -5000.0, 5000.0, "place or value, mm"),
-    Bound::within("/bed/*/region/*/*", -5000.0, 5000.0, "corner, mm"),
+impl LayoutFile {
+    /// What the file composes; `tags` are its pieces' tags in order.
+    #[must_use]
+    pub fn composition(
+        &self,
+        tags: impl Iterator<Item = Tag>,
+        currency: Option<&str>,
+    ) -> Composition {
+        Composition {
+            title: self.title.clone(),
+            currency: currency.map(str::to_owned),
+            tank: self.tank.clone(),
+            material: self.material.clone(),
+            bed: self.bed.clone(),
+            piece: self
+                .piece
+                .iter()
+                .zip(tags)
+                .map(|(p, tag)| p.at(tag))
+                .collect(),
+            plant: Vec::new(),
+        }
+    }
+}
+
+impl PieceText {
+    fn at(&self, tag: Tag) -> PieceAt {
+        PieceAt {
+            tag: tag.to_string(),
+            at_mm: self.at_mm,
+            turn_deg: self.turn_deg,
+            pose: self.pose,
+            quaternion: self.quaternion,
+            bury_mm: self.bury_mm,
+            lift_mm: self.lift_mm,
+            held: None,
+        }
+    }
+}
+
+/// Ranges of the numbers that only a file has: those of its pieces.
+const PIECE_BOUNDS: &[Bound] = &[
     Bound::within("/piece/*/density_kg_m3", 50.0, 20000.0, "density, kg/m³"),
     Bound::above("/piece/*/mass_kg", 0.0, 2000.0, "mass, kg"),
     Bound::within("/piece/*/friction", 0.0, 3.0, "friction coefficient"),
     Bound::within("/piece/*/price", 0.0, 1e7, "price"),
-    Bound::within("/piece/*/at_mm/*", -5000.0, 5000.0, "place, mm"),
-    Bound::within("/piece/*/turn_deg", -360.0, 360.0, "turn, °"),
-    Bound::within("/piece/*/pose", 1.0, 24.0, "number of the resting pose"),
-    Bound::within("/piece/*/bury_mm", 0.0, 1000.0, "bury, mm"),
-    Bound::within("/piece/*/lift_mm", 0.0, 1000.0, "lift, mm"),
 ];
+
+/// Ranges of a layout file's numbers.
+#[must_use]
+pub fn bounds() -> Vec<Bound> {
+    [composition::BOUNDS, PIECE_BOUNDS].concat()
+}

@@ -15,7 +15,7 @@ use solid::{
     read::{ReadOptions, Unit, Up, read},
     write,
 };
-use workshop::{Currency, Money, Piece, PieceKind, PieceMaterial, Shape, Tag};
+use workshop::{Composition, Currency, Money, Piece, PieceKind, PieceMaterial, Shape, Tag};
 
 use super::{
     file::{self, LayoutFile, PieceText},
@@ -39,6 +39,16 @@ pub struct Loaded {
     pub currency: Option<Currency>,
     /// One for each `[[piece]]`, in order.
     pub pieces: Vec<LoadedPiece>,
+}
+
+impl Loaded {
+    /// What the file composes of its pieces.
+    #[must_use]
+    pub fn composition(&self) -> Composition {
+        let tags = self.pieces.iter().map(|p| p.piece.tag());
+        self.file
+            .composition(tags, self.currency.as_ref().map(Currency::code))
+    }
 }
 
 /// A piece in hand.
@@ -70,7 +80,7 @@ struct Described {
 /// At the line of what can't be used.
 pub fn load(path: &Path) -> Result<Loaded, Refusal> {
     let text = read_text(path)?;
-    let file: LayoutFile = text.typed(file::BOUNDS)?;
+    let file: LayoutFile = text.typed(&file::bounds())?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let currency = file
         .currency

@@ -1,16 +1,12 @@
 //! The main job: from a file that a builder wrote to a layout, its figures and its documents.
 //!
-//! [`mod@load`] finds and measures the pieces, [`mod@place`] lets them down, the workshop
-//! settles and reckons, [`mod@scene`] and the documents draw.
+//! [`mod@load`] finds and measures the pieces, the workshop lets them down, settles and
+//! reckons, the server's documents and pictures draw.
 
 pub mod file;
 pub mod load;
 pub mod outcome;
-pub mod place;
-pub mod reason;
-pub mod scene;
 pub mod text;
-pub mod vessel;
 pub mod yard;
 
 use std::{
@@ -21,20 +17,24 @@ use std::{
 use serde_json::{Value, json};
 use solid::picture::Picture;
 use workshop::{
-    Layout, Reckoning,
+    Composition, Layout, Reckoning,
+    composition::{ground_error, lay},
     findings::Finding,
     reckoning::{Memo, reckon},
 };
 
-use crate::documents::{
-    DocumentError, Particulars, Placing,
-    build_sheet::{self, NotePicture, Pictures},
-    paper::Paper,
-    setting_out,
-    units::Units,
-};
 use load::{Loaded, load};
-use scene::{Seen, View};
+use server::{
+    documents::{
+        DocumentError, Particulars, Placing,
+        build_sheet::{self, NotePicture, Pictures},
+        paper::Paper,
+        setting_out,
+        units::Units,
+    },
+    reason,
+    scene::View,
+};
 use text::Refusal;
 
 /// What the documents are to look like.
@@ -87,6 +87,7 @@ pub struct Planned {
     pub layout: Layout,
     /// Every figure.
     pub reckoning: Reckoning,
+    composition: Composition,
     loaded: Loaded,
     options: Options,
 }
@@ -99,13 +100,16 @@ pub fn plan(path: &Path, options: &Options, step: &dyn Fn(&str)) -> Result<Plann
     step("reading and measuring the pieces");
     let loaded = load(path)?;
     step("letting the pieces down");
-    let layout = place::place(&loaded)?;
+    let composition = loaded.composition();
+    let pieces: Vec<_> = loaded.pieces.iter().map(|p| Arc::clone(&p.piece)).collect();
+    let layout = lay(&composition, &pieces).map_err(|error| loaded.text.refusal(error))?;
     step("settling and reckoning");
     let reckoning = reckon(&layout, &mut Memo::default())
-        .map_err(|error| place::ground_refusal(&loaded, &error))?;
+        .map_err(|error| loaded.text.refusal(ground_error(&error)))?;
     Ok(Planned {
         layout,
         reckoning,
+        composition,
         loaded,
         options: options.clone(),
     })
@@ -264,50 +268,14 @@ impl Planned {
         }
     }
 
-    /// What is seen: pieces where they settled when they stand, otherwise where they were put.
     fn view(&self) -> View {
-        let stands = &self.reckoning.stands.pieces;
-        let pieces = self
-            .layout
-            .placed
+        let looks: Vec<_> = self
+            .loaded
+            .pieces
             .iter()
-            .zip(&self.loaded.pieces)
-            .enumerate()
-            .map(|(i, (placed, loaded))| Seen {
-                name: placed.piece.tag().to_string(),
-                kind: placed.piece.kind(),
-                look: Arc::clone(&loaded.look),
-                centre_in_piece_m: placed.piece.shape().measure().moments.centre_m,
-                pose: match stands.get(i) {
-                    Some(piece) if piece.stands => piece.settled,
-                    _ => placed.pose,
-                },
-            })
+            .map(|p| Arc::clone(&p.look))
             .collect();
-        let top = self.loaded.file.bed.last().and_then(|bed| {
-            self.loaded
-                .file
-                .material
-                .iter()
-                .find(|m| m.name == bed.material)
-        });
-        let colour = top
-            .and_then(|m| m.colour.as_deref())
-            .and_then(place::colour_of)
-            .unwrap_or([96, 84, 70]);
-        let grain_m = top.and_then(|m| m.grain_mm).unwrap_or(2.0) * 1e-3;
-        let ground = self
-            .reckoning
-            .ground
-            .top
-            .as_deref()
-            .filter(|_| !self.loaded.file.bed.is_empty())
-            .map(|surface| (vessel::ground(surface, &self.layout.tank, colour), grain_m));
-        View {
-            tank: self.layout.tank,
-            ground,
-            pieces,
-        }
+        View::of(&self.layout, &self.composition, &self.reckoning, &looks)
     }
 }
 

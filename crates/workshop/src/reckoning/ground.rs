@@ -49,6 +49,9 @@ pub struct Ground {
     /// Heights of the top, for drawing.
     #[serde(skip)]
     pub top: Option<Arc<GroundSurface>>,
+    /// Material that lies open at each node of the top, by its number in the plan.
+    #[serde(skip)]
+    pub open_material: Arc<[Option<usize>]>,
     /// What was found.
     pub findings: Vec<Finding>,
     /// The same in words, and what the methods said.
@@ -130,6 +133,12 @@ fn group(layout: &Layout, in_ground: &InGround, result: GroundResult) -> Ground 
         ),
         slopes,
         top: Some(Arc::new(result.top)),
+        open_material: in_ground
+            .laid
+            .top_bed
+            .iter()
+            .map(|bed| bed.map(|b| in_ground.plan.beds[b].material))
+            .collect(),
         findings,
         cautions: said,
     }

@@ -1,12 +1,12 @@
 //! The build sheet as printed: what it says, and that nothing is lost.
 
 use crate::raster::Document;
-use lentic::documents::build_sheet::{
+use method::{Certainty, Severity};
+use server::documents::build_sheet::{
     self, Amount, BuildSheet, GroundLine, Group, Line, Note, NotePicture, PieceLine,
 };
-use lentic::documents::paper::Paper;
-use lentic::documents::units::Units;
-use method::{Certainty, Severity};
+use server::documents::paper::Paper;
+use server::documents::units::Units;
 use std::sync::Arc;
 
 fn estimated(value: f64, unit: &str) -> Amount {

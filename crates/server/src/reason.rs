@@ -7,8 +7,6 @@ use layout::{
 };
 use workshop::{Layout, Tag, reckoning::PieceStands};
 
-use super::place::form_of;
-
 /// A foot this far outside what holds it tips the piece, m.
 const BEYOND_M: f64 = 1e-3;
 /// A gap over this is air, m.
@@ -22,12 +20,16 @@ pub fn reason(
     ground: Option<&GroundSurface>,
     index: usize,
 ) -> String {
-    let forms: Vec<Form> = layout.placed.iter().map(|p| form_of(&p.piece)).collect();
+    let forms: Vec<&Form> = layout
+        .placed
+        .iter()
+        .map(|p| p.piece.shape().form())
+        .collect();
     let mut below = Below::new(ground);
     for (form, placed) in forms.iter().zip(&layout.placed) {
         below.put(form, placed.pose);
     }
-    let seen = held(&below, index, &forms[index], layout.placed[index].pose);
+    let seen = held(&below, index, forms[index], layout.placed[index].pose);
     let water = layout::settle::water::density_kg_m3(
         layout.surroundings.temperature_c,
         layout.surroundings.salinity_g_kg,

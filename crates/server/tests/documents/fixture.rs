@@ -1,10 +1,10 @@
 //! Invented layouts for the tests of documents.
 
 use glam::{DVec2, DVec3};
-use lentic::documents::contours::HeightGrid;
-use lentic::documents::paper::Paper;
-use lentic::documents::setting_out::{ContactPatch, Glass, Kind, PieceOutline, SettingOut};
-use lentic::documents::units::Units;
+use server::documents::contours::HeightGrid;
+use server::documents::paper::Paper;
+use server::documents::setting_out::{ContactPatch, Glass, Kind, PieceOutline, SettingOut};
+use server::documents::units::Units;
 
 /// Which invented layout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

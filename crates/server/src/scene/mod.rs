@@ -9,9 +9,9 @@ use solid::{
     picture::{Camera, Lighting, Picture, Scene, SceneItem, Surface, render},
     write::{MaterialLook, Node, glb},
 };
-use workshop::{PieceKind, Tank};
+use workshop::{Composition, Layout, PieceKind, Reckoning, Tank, composition::colour_of};
 
-use super::vessel;
+pub mod vessel;
 
 /// Lines of sight through each pixel.
 const SAMPLES: u32 = 2;
@@ -59,7 +59,45 @@ impl Seen {
     }
 }
 
+/// Colour of ground whose material has none.
+const EARTH: [u8; 3] = [96, 84, 70];
+/// Size of the grains of ground whose material names none, m.
+const USUAL_GRAIN_M: f64 = 2e-3;
+
 impl View {
+    /// A reckoned layout: pieces where they settled when they stand, otherwise where
+    /// they were put. `looks` are the scans as they came, in the layout's order.
+    #[must_use]
+    pub fn of(
+        layout: &Layout,
+        composition: &Composition,
+        reckoning: &Reckoning,
+        looks: &[Arc<Mesh>],
+    ) -> Self {
+        let stands = &reckoning.stands.pieces;
+        let pieces = layout
+            .placed
+            .iter()
+            .zip(looks)
+            .enumerate()
+            .map(|(i, (placed, look))| Seen {
+                name: placed.piece.tag().to_string(),
+                kind: placed.piece.kind(),
+                look: Arc::clone(look),
+                centre_in_piece_m: placed.piece.shape().moments().centre_m,
+                pose: match stands.get(i) {
+                    Some(piece) if piece.stands => piece.settled,
+                    _ => placed.pose,
+                },
+            })
+            .collect();
+        Self {
+            tank: layout.tank,
+            ground: ground(layout, composition, reckoning),
+            pieces,
+        }
+    }
+
     /// The tank from the front, as a customer would see it.
     #[must_use]
     pub fn front(&self) -> Picture {
@@ -183,6 +221,35 @@ impl View {
         }
         glb(&nodes)
     }
+}
+
+/// The ground's body in the colours of what lies open, and the size of its grains.
+fn ground(
+    layout: &Layout,
+    composition: &Composition,
+    reckoning: &Reckoning,
+) -> Option<(Mesh, f64)> {
+    let surface = reckoning.ground.top.as_deref()?;
+    let last = composition.bed.last()?;
+    let colours: Vec<[u8; 3]> = composition
+        .material
+        .iter()
+        .map(|m| m.colour.as_deref().and_then(colour_of).unwrap_or(EARTH))
+        .collect();
+    let grain_m = composition
+        .material
+        .iter()
+        .find(|m| m.name == last.material)
+        .and_then(|m| m.grain_mm)
+        .map_or(USUAL_GRAIN_M, |mm| mm * 1e-3);
+    let open = &reckoning.ground.open_material;
+    let mesh = vessel::ground(surface, &layout.tank, |node| {
+        let material = open.get(node).copied().flatten();
+        material
+            .and_then(|m| colours.get(m).copied())
+            .unwrap_or(EARTH)
+    });
+    Some((mesh, grain_m))
 }
 
 /// Width and height of a picture of `aspect` (width ÷ height), pixels.

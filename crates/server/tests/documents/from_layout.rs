@@ -1,10 +1,10 @@
 //! Documents described from a layout: true places, settled or not.
 
 use glam::{DQuat, DVec3};
-use lentic::documents::build_sheet::{self, Pictures};
-use lentic::documents::setting_out::{self, PieceOutline};
-use lentic::documents::{Particulars, Placing, Touch};
 use method::{Certainty, Figure};
+use server::documents::build_sheet::{self, Pictures};
+use server::documents::setting_out::{self, PieceOutline};
+use server::documents::{Particulars, Placing, Touch};
 use solid::measure::{MeasureOptions, measure};
 use solid::{Mesh, Pose};
 use std::sync::Arc;

@@ -2,10 +2,10 @@
 
 use crate::fixture::{Layout, setting_out};
 use crate::raster::{Document, PX_PER_MM};
-use lentic::documents::drawing::{Area, Mark};
-use lentic::documents::paper::Paper;
-use lentic::documents::setting_out::{self, SettingOut, Tiling};
-use lentic::documents::units::Units;
+use server::documents::drawing::{Area, Mark};
+use server::documents::paper::Paper;
+use server::documents::setting_out::{self, SettingOut, Tiling};
+use server::documents::units::Units;
 
 fn printed(name: &str, description: &SettingOut) -> Document {
     Document::new(name, &setting_out::render(description).unwrap())

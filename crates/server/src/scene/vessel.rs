@@ -41,9 +41,9 @@ pub fn water(tank: &Tank) -> Option<Mesh> {
     (tank.water_line_m > 0.0).then(|| block(DVec3::ZERO, inside.with_z(tank.water_line_m)))
 }
 
-/// The ground as a closed body on the base, cut at the glass.
+/// The ground as a closed body on the base, cut at the glass; a colour for each node.
 #[must_use]
-pub fn ground(surface: &GroundSurface, tank: &Tank, colour: [u8; 3]) -> Mesh {
+pub fn ground(surface: &GroundSurface, tank: &Tank, colour: impl Fn(usize) -> [u8; 3]) -> Mesh {
     let inside = tank.inside_m();
     let (nx, ny) = (surface.nx, surface.ny);
     let place = |i: usize, j: usize| {
@@ -92,7 +92,9 @@ pub fn ground(surface: &GroundSurface, tank: &Tank, colour: [u8; 3]) -> Mesh {
         mesh.triangles
             .extend([[under + p, under + q, q], [under + p, q, p]]);
     }
-    mesh.colours = vec![colour; mesh.vertices_m.len()];
+    mesh.colours = (0..mesh.vertices_m.len())
+        .map(|vertex| colour(vertex % (nx * ny)))
+        .collect();
     mesh
 }
 
@@ -123,7 +125,7 @@ mod tests {
     fn level_ground_fills_plan_times_height() {
         let surface =
             GroundSurface::level(TANK.inside_m().truncate(), 0.007, 0.05).expect("a grid");
-        let body = ground(&surface, &TANK, [90, 80, 70]);
+        let body = ground(&surface, &TANK, |_| [90, 80, 70]);
         let volume = Moments::of(&body).volume_m3;
         assert!((volume - 0.6 * 0.3 * 0.05).abs() < 1e-12, "{volume}");
     }

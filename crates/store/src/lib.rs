@@ -1,0 +1,1 @@
+//! Rows and files: what is kept.
