@@ -149,6 +149,7 @@ fn reckoning(layout: &Layout, second_stands: bool) -> Reckoning {
             buried: figure(0.0, "L"),
             slopes: vec![],
             top: None,
+            open_material: [].into(),
             findings: vec![],
             cautions: vec![],
         },
