@@ -1,5 +1,6 @@
 //! How long settling takes, part by part.
 
+use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use divan::{Bencher, black_box};
@@ -78,7 +79,12 @@ fn twelve_stones_to_rest(bencher: Bencher) {
     let solids = FORMS.map(|form| Arc::new(Solid::prepare(stone(form, 3)).expect("a stone")));
     let scene = heap(|i| Arc::clone(&solids[i % 3]));
     let mut steps = 0;
-    bencher.bench_local(|| settle(black_box(&scene), &mut |p| steps = p.steps));
+    bencher.bench_local(|| {
+        settle(black_box(&scene), &mut |p| {
+            steps = p.steps;
+            ControlFlow::Continue(())
+        })
+    });
     println!("{steps} steps");
 }
 
@@ -86,5 +92,5 @@ fn twelve_stones_to_rest(bencher: Bencher) {
 fn twelve_boxes_to_rest(bencher: Bencher) {
     let size = |i: usize| DVec3::new(0.1, 0.06 + 0.004 * i as f64, 0.05);
     let scene = heap(|i| Arc::new(Solid::prepare(Mesh::cuboid(size(i))).expect("a box")));
-    bencher.bench_local(|| settle(black_box(&scene), &mut |_| {}));
+    bencher.bench_local(|| settle(black_box(&scene), &mut |_| ControlFlow::Continue(())));
 }

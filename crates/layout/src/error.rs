@@ -47,6 +47,9 @@ pub enum LayoutError {
         /// What to do about it.
         hint: String,
     },
+    /// Whoever asked for the settling broke it off.
+    #[error("settling was stopped")]
+    Stopped,
 }
 
 fn depth_words(depth_m: f64) -> String {
@@ -62,6 +65,7 @@ impl LayoutError {
             Self::Overlap { .. } => "overlap",
             Self::ThroughGlass { .. } => "through_glass",
             Self::Ground { .. } => "bad_ground",
+            Self::Stopped => "stopped",
         }
     }
 
@@ -72,7 +76,7 @@ impl LayoutError {
             Self::Solid { body, .. }
             | Self::Overlap { body, .. }
             | Self::ThroughGlass { body, .. } => Some(*body),
-            Self::Ground { .. } => None,
+            Self::Ground { .. } | Self::Stopped => None,
         }
     }
 
@@ -88,6 +92,7 @@ impl LayoutError {
             Self::ThroughGlass { .. } => {
                 "move or turn the piece so that it stays inside the glass".to_owned()
             }
+            Self::Stopped => "settle it again".to_owned(),
         }
     }
 }

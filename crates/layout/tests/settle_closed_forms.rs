@@ -43,7 +43,7 @@ fn settled(tank: Tank, bodies: Vec<Body>) -> Settled {
         bodies,
         ballast_density_kg_m3: 2650.0,
     };
-    settle(&scene, &mut |_| {}).expect("nothing overlaps")
+    settle(&scene, &mut |_| std::ops::ControlFlow::Continue(())).expect("nothing overlaps")
 }
 
 /// Five blocks 100 mm long, each set out over the next by `share` of the classical limit.

@@ -42,7 +42,7 @@ fn settled(bodies: Vec<Body>, ground: Option<Ground>) -> Settled {
         bodies,
         ballast_density_kg_m3: 2650.0,
     };
-    settle(&scene, &mut |_| {}).expect("nothing overlaps")
+    settle(&scene, &mut |_| std::ops::ControlFlow::Continue(())).expect("nothing overlaps")
 }
 
 fn cuboid(size_m: [f64; 3]) -> Arc<Solid> {

@@ -20,6 +20,6 @@ pub use ground_plan::{GroundMaterial, GroundPlan};
 pub use layout::{Layout, Placed, Surroundings};
 pub use money::{Currency, Money};
 pub use piece::{Mass, Piece, PieceMaterial, Shape};
-pub use reckoning::{Memo, Reckoning, reckon, reckon_with};
+pub use reckoning::{Memo, ReckonError, Reckoning, reckon, reckon_as_put, reckon_stands};
 pub use tag::{PieceKind, Tag};
 pub use tank::Tank;

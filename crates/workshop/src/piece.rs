@@ -2,7 +2,10 @@
 
 use std::sync::{Arc, OnceLock};
 
-use layout::drop::Form;
+use layout::{
+    drop::Form,
+    settle::{NotSolid, Solid},
+};
 use method::{Certainty, Figure};
 use serde::Serialize;
 use solid::{Mesh, Moments, measure::Measure};
@@ -31,12 +34,16 @@ pub struct Mass {
     pub certainty: Certainty,
 }
 
+/// A solid for settling, or why there is none.
+pub type Prepared = Result<Arc<Solid>, NotSolid>;
+
 /// A piece's closed form and its measures, with a fingerprint to tell it from others.
 #[derive(Debug, Clone)]
 pub struct Shape {
     measure: Arc<Measure>,
     fingerprint: [u64; 2],
     form: Arc<OnceLock<Form>>,
+    solid: Arc<OnceLock<Prepared>>,
 }
 
 impl Shape {
@@ -48,6 +55,7 @@ impl Shape {
             measure,
             fingerprint,
             form: Arc::default(),
+            solid: Arc::default(),
         }
     }
 
@@ -72,6 +80,21 @@ impl Shape {
                 self.measure.moments.centre_m,
             )
         })
+    }
+
+    /// The piece as settling meets it; prepared when first asked for.
+    ///
+    /// # Errors
+    /// When the shape can't be settled, such as one that is too thin.
+    pub fn solid(&self) -> &Prepared {
+        self.solid
+            .get_or_init(|| Solid::with_moments(self.mesh().clone(), *self.moments()).map(Arc::new))
+    }
+
+    /// Whether [`Shape::solid`] was asked for before.
+    #[must_use]
+    pub fn is_prepared(&self) -> bool {
+        self.solid.get().is_some()
     }
 
     /// Its integrals.

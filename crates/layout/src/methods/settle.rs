@@ -31,7 +31,8 @@ impl Method for ScapeSettle {
 
     fn run(input: SettleInput, files: &dyn Files) -> Result<SettleOutput, MethodError> {
         let (scene, mut cautions) = input.scene(files)?;
-        let settled = settle(&scene, &mut |_| {}).map_err(|error| refusal(&error))?;
+        let settled = settle(&scene, &mut |_| std::ops::ControlFlow::Continue(()))
+            .map_err(|error| refusal(&error))?;
         cautions.extend(cautions::cautions(&scene, &settled));
         Ok(output::output(&scene, &settled, cautions, EQUATIONS))
     }

@@ -27,6 +27,8 @@ mod touch;
 pub mod water;
 mod world;
 
+use std::ops::ControlFlow;
+
 use barrier::Barrier;
 pub use overlap::ALLOWED_M;
 pub use parts::Part;
@@ -44,36 +46,48 @@ pub const STILL_M_S: f64 = 2e-3;
 pub const STILL_FOR_S: f64 = 0.25;
 /// Longest simulated time, s; what still moves then is reported as moving.
 pub const LONGEST_S: f64 = 15.0;
+/// Simulated time between two calls of `progress`, s.
+pub const FRAME_S: f64 = 0.04;
 /// How long pieces that look still but have no balance are watched, s.
 const WATCHED_S: f64 = 2.0;
 
 /// Lets the bodies of a scene go until they rest, and judges how they stand.
 ///
-/// `progress` is called every 50 steps. Speeds are means over 10 ms.
+/// `progress` is called at the start and every [`FRAME_S`], and may stop it. Speeds
+/// are means over 10 ms.
 ///
 /// # Errors
-/// When pieces overlap at the start, reach through the glass, or the ground is
-/// no surface.
-pub fn settle(scene: &Scene, progress: &mut dyn FnMut(Progress)) -> Result<Settled, LayoutError> {
+/// When pieces overlap at the start, reach through the glass, the ground is
+/// no surface, or `progress` breaks off.
+pub fn settle(
+    scene: &Scene,
+    progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+) -> Result<Settled, LayoutError> {
     let ground = bedding::hollowed(scene)?;
     let barriers = Barrier::of_tank(&scene.tank, ground.as_ref());
     overlap::check(scene, &barriers)?;
     let mut world = World::new(scene, &barriers);
     let steps_still = (STILL_FOR_S / STEP_S).round() as usize;
     let most = (LONGEST_S / STEP_S).round() as usize;
+    let steps_a_frame = (FRAME_S / STEP_S).round() as usize;
     let (mut still, mut watched) = (0, 0);
+    let mut fastest = 0.0;
     loop {
-        for _ in 0..MARK_STEPS {
-            world.step(scene);
-        }
-        let fastest = fastest_m_s(&world, scene.bodies.len());
-        if world.steps.is_multiple_of(5 * MARK_STEPS) {
-            progress(Progress {
+        if world.steps.is_multiple_of(steps_a_frame) {
+            let now = Progress {
+                poses: (0..scene.bodies.len()).map(|i| world.pose(i)).collect(),
                 steps: world.steps,
                 simulated_s: world.steps as f64 * STEP_S,
                 fastest_m_s: fastest,
-            });
+            };
+            if progress(now).is_break() {
+                return Err(LayoutError::Stopped);
+            }
         }
+        for _ in 0..MARK_STEPS {
+            world.step(scene);
+        }
+        fastest = fastest_m_s(&world, scene.bodies.len());
         still = if fastest < STILL_M_S {
             still + MARK_STEPS
         } else {

@@ -178,8 +178,10 @@ impl Support {
 }
 
 /// How far a settling has come.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Progress {
+    /// Where every piece is now, in the order of the bodies.
+    pub poses: Vec<Pose>,
     /// Steps done.
     pub steps: usize,
     /// Simulated time, s.

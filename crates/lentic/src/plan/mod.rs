@@ -18,7 +18,7 @@ use serde_json::{Value, json};
 use solid::picture::Picture;
 use workshop::{
     Composition, Layout, Reckoning,
-    composition::{ground_error, lay},
+    composition::{lay, reckon_error},
     findings::Finding,
     reckoning::{Memo, reckon},
 };
@@ -105,7 +105,7 @@ pub fn plan(path: &Path, options: &Options, step: &dyn Fn(&str)) -> Result<Plann
     let layout = lay(&composition, &pieces).map_err(|error| loaded.text.refusal(error))?;
     step("settling and reckoning");
     let reckoning = reckon(&layout, &mut Memo::default())
-        .map_err(|error| loaded.text.refusal(ground_error(&error)))?;
+        .map_err(|error| loaded.text.refusal(reckon_error(&error)))?;
     Ok(Planned {
         layout,
         reckoning,

@@ -15,7 +15,7 @@ use super::{
 };
 use crate::{
     Currency, GroundMaterial, GroundPlan, Layout, Money, Piece, Placed, Surroundings, Tank,
-    WorkshopError,
+    WorkshopError, reckoning::ReckonError,
 };
 
 const MM: f64 = 1e-3;
@@ -341,8 +341,7 @@ fn bed(composition: &Composition, shape: &BedShape, path: &str) -> Result<Bed, M
 }
 
 /// Points at the bed or the material that a ground error speaks of.
-#[must_use]
-pub fn ground_error(error: &ground::GroundError) -> MethodError {
+fn ground_error(error: &ground::GroundError) -> MethodError {
     use ground::GroundError as E;
     let path = match error {
         E::Material { material, .. } => format!("/material/{material}"),
@@ -353,6 +352,17 @@ pub fn ground_error(error: &ground::GroundError) -> MethodError {
         _ => "/bed".to_owned(),
     };
     refuse(path, error.to_string(), error.hint())
+}
+
+/// Points at what keeps a layout from being reckoned.
+#[must_use]
+pub fn reckon_error(error: &ReckonError) -> MethodError {
+    match error {
+        ReckonError::Ground(error) => ground_error(error),
+        ReckonError::Stopped => {
+            MethodError::new("stopped", "", error.to_string(), "ask for it again")
+        }
+    }
 }
 
 /// Reads `#rrggbb`.

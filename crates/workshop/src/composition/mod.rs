@@ -6,7 +6,7 @@
 
 mod lay;
 
-pub use lay::{LetDown, colour_of, ground_error, lay, let_down};
+pub use lay::{LetDown, colour_of, lay, let_down, reckon_error};
 
 use method::Bound;
 use schemars::JsonSchema;

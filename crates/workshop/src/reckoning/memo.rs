@@ -3,10 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use layout::{
-    ground::{GroundError, Laid, Share},
-    settle::{NotSolid, Solid},
-};
+use layout::ground::{GroundError, Laid, Share};
 use method::Figure;
 
 use super::{ground::Ground, key::Key, price::Price, stands::Stands, water::Water, weight::Weight};
@@ -68,14 +65,12 @@ impl<T: Clone> Slot<T> {
 }
 
 pub(super) type LaidGround = Result<Arc<Laid>, GroundError>;
-pub(super) type Prepared = Result<Arc<Solid>, NotSolid>;
 
 /// Figures of earlier reckonings. One memo serves one bench: it keeps the last
-/// of each group, and every piece's solid.
+/// of each group; a piece's solid is kept with its shape.
 #[derive(Debug, Clone, Default)]
 pub struct Memo {
     pub(super) counts: Counts,
-    pub(super) solids: BTreeMap<[u64; 2], Prepared>,
     pub(super) laid: Slot<LaidGround>,
     pub(super) shares: BTreeMap<Key, Arc<Share>>,
     pub(super) stands: Slot<Stands>,

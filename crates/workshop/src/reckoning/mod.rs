@@ -15,7 +15,7 @@ use serde::Serialize;
 pub use ground::{Ground, MaterialLaid, SlidingSlope};
 pub use memo::{Counts, Memo};
 pub use price::{Price, Priced};
-pub use reckon::{reckon, reckon_with};
+pub use reckon::{AsPut, ReckonError, reckon, reckon_as_put, reckon_stands};
 pub use stands::{PieceStands, Stands};
 pub use water::Water;
 pub use weight::Weight;

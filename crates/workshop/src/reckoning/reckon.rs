@@ -1,6 +1,7 @@
 //! From a layout to every figure: what is computed from what.
 
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use layout::{
@@ -9,7 +10,7 @@ use layout::{
 };
 use rayon::prelude::*;
 
-use super::{Reckoning, key::Key, memo::Memo};
+use super::{Ground, Price, Reckoning, Stands, Water, Weight, key::Key, memo::Memo};
 use crate::{Layout, Placed};
 
 /// The parts of a layout's ground that several groups rest on.
@@ -24,6 +25,30 @@ pub(super) struct InGround {
     pub shares: Vec<Arc<Share>>,
 }
 
+/// Why a layout was not reckoned.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ReckonError {
+    /// The ground can't be laid, or a pose is not finite.
+    #[error("{0}")]
+    Ground(#[from] GroundError),
+    /// Whoever asked broke it off.
+    #[error("the reckoning was stopped")]
+    Stopped,
+}
+
+/// The groups that need no settling: figures of the pieces where the layout puts them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AsPut {
+    /// What ground it takes.
+    pub ground: Ground,
+    /// How much water is left.
+    pub water: Water,
+    /// What the stand and the floor carry.
+    pub weight: Weight,
+    /// What it costs.
+    pub price: Price,
+}
+
 /// Every figure of a layout.
 ///
 /// Ground, water and weight are those of the pieces where the layout puts them;
@@ -32,32 +57,49 @@ pub(super) struct InGround {
 /// # Errors
 /// When the ground can't be laid, or a pose is not finite. A layout that can't be
 /// settled is no error: that is said in *Stands*.
-pub fn reckon(layout: &Layout, memo: &mut Memo) -> Result<Reckoning, GroundError> {
-    reckon_with(layout, memo, &mut |_| {})
+pub fn reckon(layout: &Layout, memo: &mut Memo) -> Result<Reckoning, ReckonError> {
+    let as_put = reckon_as_put(layout, memo)?;
+    let stands = reckon_stands(layout, memo, &mut |_| ControlFlow::Continue(()))?;
+    Ok(Reckoning {
+        stands,
+        ground: as_put.ground,
+        water: as_put.water,
+        weight: as_put.weight,
+        price: as_put.price,
+    })
 }
 
-/// As [`reckon`], telling how far settling has come.
+/// The figures of a layout that need no settling.
 ///
 /// # Errors
-/// As [`reckon`].
-pub fn reckon_with(
-    layout: &Layout,
-    memo: &mut Memo,
-    progress: &mut dyn FnMut(Progress),
-) -> Result<Reckoning, GroundError> {
+/// When the ground can't be laid, or a pose is not finite.
+pub fn reckon_as_put(layout: &Layout, memo: &mut Memo) -> Result<AsPut, ReckonError> {
     let in_ground = in_ground(layout, memo)?;
     let ground = super::ground::reckon(layout, &in_ground, memo)?;
     let water = super::water::reckon(layout, &in_ground, memo);
     let weight = super::weight::reckon(layout, &in_ground, &ground, &water, memo);
     let price = super::price::reckon(layout, &ground, memo);
-    let stands = super::stands::reckon(layout, &in_ground, memo, progress)?;
-    Ok(Reckoning {
-        stands,
+    Ok(AsPut {
         ground,
         water,
         weight,
         price,
     })
+}
+
+/// The group *Stands*: lets the layout go and judges every piece.
+///
+/// `progress` hears how far settling has come, and may break it off.
+///
+/// # Errors
+/// As [`reckon`], or when `progress` broke off.
+pub fn reckon_stands(
+    layout: &Layout,
+    memo: &mut Memo,
+    progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+) -> Result<Stands, ReckonError> {
+    let in_ground = in_ground(layout, memo)?;
+    super::stands::reckon(layout, &in_ground, memo, progress)?.ok_or(ReckonError::Stopped)
 }
 
 fn in_ground(layout: &Layout, memo: &mut Memo) -> Result<InGround, GroundError> {

@@ -1,13 +1,13 @@
 //! Do the pieces stay where they were put, and how firmly?
 
-use std::sync::Arc;
+use std::{ops::ControlFlow, sync::Arc};
 
 use glam::DVec3;
 use layout::{
     LayoutError,
     ground::GroundError,
     settle::{
-        self, Body, GroundForm, Progress, Scene, Settled, SettledPiece, Solid, water::density_kg_m3,
+        self, Body, GroundForm, Progress, Scene, Settled, SettledPiece, water::density_kg_m3,
     },
 };
 use method::{Caution, Certainty, Figure};
@@ -16,7 +16,7 @@ use serde::Serialize;
 
 use super::{
     key::Key,
-    memo::{Memo, Prepared},
+    memo::Memo,
     reckon::{InGround, pose_key},
 };
 use crate::{
@@ -79,22 +79,26 @@ fn as_pose<S: serde::Serializer>(pose: &solid::Pose, serializer: S) -> Result<S:
     fields.end()
 }
 
-/// Reckons the group: settles the layout and judges every piece.
+/// Reckons the group: settles the layout and judges every piece; nothing when
+/// `progress` breaks it off.
 pub(super) fn reckon(
     layout: &Layout,
     in_ground: &InGround,
     memo: &mut Memo,
-    progress: &mut dyn FnMut(Progress),
-) -> Result<Stands, GroundError> {
+    progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+) -> Result<Option<Stands>, GroundError> {
     let key = stands_key(layout, in_ground);
     if let Some(kept) = memo.stands.kept(&key) {
-        return Ok(kept);
+        return Ok(Some(kept));
     }
     prepare(layout, memo);
     memo.counts.n_stands += 1;
     let mut findings = by_place(layout, in_ground);
-    let settled = match scene(layout, in_ground, memo)? {
-        Ok(scene) => settle::settle(&scene, progress).map_err(|error| refused(layout, &error)),
+    let settled = match scene(layout, in_ground)? {
+        Ok(scene) => match settle::settle(&scene, progress) {
+            Err(LayoutError::Stopped) => return Ok(None),
+            settled => settled.map_err(|error| refused(layout, &error)),
+        },
         Err(unsettled) => Err(unsettled),
     };
     let (pieces, settled) = match settled {
@@ -114,7 +118,7 @@ pub(super) fn reckon(
         findings,
     };
     memo.stands.keep(key, stands.clone());
-    Ok(stands)
+    Ok(Some(stands))
 }
 
 fn stands_key(layout: &Layout, in_ground: &InGround) -> Key {
@@ -139,35 +143,25 @@ fn stands_key(layout: &Layout, in_ground: &InGround) -> Key {
     key
 }
 
-/// Prepares the solids that were not prepared before; keeps all, for a piece may come back.
+/// Prepares the solids that were not prepared before, side by side.
 fn prepare(layout: &Layout, memo: &mut Memo) {
     let mut missing: Vec<&Piece> = Vec::new();
     for placed in &layout.placed {
-        let print = placed.piece.shape().fingerprint();
-        let is_known = memo.solids.contains_key(&print)
-            || missing.iter().any(|p| p.shape().fingerprint() == print);
-        if !is_known {
+        let shape = placed.piece.shape();
+        let print = shape.fingerprint();
+        if !shape.is_prepared() && missing.iter().all(|p| p.shape().fingerprint() != print) {
             missing.push(&placed.piece);
         }
     }
     memo.counts.n_solids += missing.len();
-    let prepared: Vec<([u64; 2], Prepared)> = missing
-        .par_iter()
-        .map(|piece| {
-            let shape = piece.shape();
-            let solid = Solid::with_moments(shape.mesh().clone(), *shape.moments());
-            (shape.fingerprint(), solid.map(Arc::new))
-        })
-        .collect();
-    memo.solids.extend(prepared);
+    missing.par_iter().for_each(|piece| {
+        // A solid that can't be prepared is told when its body is made.
+        let _ = piece.shape().solid();
+    });
 }
 
 /// The layout as settling wants it, or why a piece can't be settled.
-fn scene(
-    layout: &Layout,
-    in_ground: &InGround,
-    memo: &Memo,
-) -> Result<Result<Scene, Unsettled>, GroundError> {
+fn scene(layout: &Layout, in_ground: &InGround) -> Result<Result<Scene, Unsettled>, GroundError> {
     let inside = layout.tank.inside_m();
     let s = &layout.surroundings;
     let ground = if in_ground.laid.highest_m > 0.0 {
@@ -178,11 +172,7 @@ fn scene(
     } else {
         None
     };
-    let bodies: Result<Vec<Body>, Unsettled> = layout
-        .placed
-        .iter()
-        .map(|placed| body(placed, memo))
-        .collect();
+    let bodies: Result<Vec<Body>, Unsettled> = layout.placed.iter().map(body).collect();
     Ok(bodies.map(|bodies| Scene {
         tank: settle::Tank {
             length_m: inside.x,
@@ -203,17 +193,16 @@ fn scene(
     }))
 }
 
-fn body(placed: &Placed, memo: &Memo) -> Result<Body, Unsettled> {
+fn body(placed: &Placed) -> Result<Body, Unsettled> {
     let piece = &placed.piece;
     let refuse = |reason: String| Unsettled {
         tag: Some(piece.tag()),
         reason,
         hint: "scan it again; the scan must close".to_owned(),
     };
-    let solid = match memo.solids.get(&piece.shape().fingerprint()) {
-        Some(Ok(solid)) => solid.clone(),
-        Some(Err(error)) => return Err(refuse(error.to_string())),
-        None => return Err(refuse("its solid was not prepared".to_owned())),
+    let solid = match piece.shape().solid() {
+        Ok(solid) => Arc::clone(solid),
+        Err(error) => return Err(refuse(error.to_string())),
     };
     Ok(Body {
         id: piece.tag().to_string(),
