@@ -6,6 +6,7 @@
 pub mod composition;
 pub mod error;
 pub mod findings;
+pub mod fit;
 pub mod ground_plan;
 pub mod layout;
 pub mod money;
