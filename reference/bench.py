@@ -64,45 +64,79 @@ def measure() -> None:
             )
 
 
-def heap() -> list[dict]:
-    """Twelve blocks let go one above the other over the base, in three columns."""
+def starts(numbers: range) -> list[tuple[np.ndarray, list[float]]]:
+    """Twelve places one above the other over the base, in three columns, and chance turns."""
     chance = np.random.default_rng(4)
-    pieces = []
-    for i in range(12):
+    found = []
+    for i in numbers:
         turn = chance.normal(size=4)
         turn /= np.linalg.norm(turn)
         place = (110 + 190 * (i % 3) + chance.uniform(-5, 5), 200 + chance.uniform(-40, 40), 110 + 185 * (i // 3))
-        pieces.append(
-            {
-                "id": f"p{i}",
-                "box_mm": chance.uniform(50, 110, 3).round(1).tolist(),
-                "density_kg_m3": settle_by_mujoco.DENSITY_KG_M3,
-                "friction": settle_by_mujoco.FRICTION,
-                "pose": {"centre_mm": [float(v) for v in place], "quaternion": (turn if turn[0] >= 0 else -turn).tolist()},
-            }
-        )
-    return pieces
+        found.append((np.array(place), (turn if turn[0] >= 0 else -turn).tolist()))
+    return found
 
 
-def settle() -> None:
-    """Twelve falling blocks to rest, both at a step of 1 ms."""
-    pieces = heap()
+def piece(i: int, place: np.ndarray, turn: list[float]) -> dict:
+    return {
+        "id": f"p{i}",
+        "density_kg_m3": settle_by_mujoco.DENSITY_KG_M3,
+        "friction": settle_by_mujoco.FRICTION,
+        "pose": {"centre_mm": place.tolist(), "quaternion": turn},
+    }
+
+
+def blocks() -> list[dict]:
+    """Twelve blocks in the air."""
+    chance = np.random.default_rng(5)
+    return [
+        piece(i, place, turn) | {"box_mm": chance.uniform(50, 110, 3).round(1).tolist()}
+        for i, (place, turn) in enumerate(starts(range(12)))
+    ]
+
+
+def stones(folder: Path) -> tuple[list[dict], list[dict]]:
+    """Twelve stones in the air, each of eight convex parts: as scans for us, as hulls for the library."""
+    chance = np.random.default_rng(6)
+    scans, parts = [], []
+    for i, (place, turn) in enumerate(starts(range(12))):
+        hulls = []
+        for _ in range(8):
+            cloud = chance.normal(size=(24, 3))
+            cloud *= chance.uniform(16, 30, 3) / np.linalg.norm(cloud, axis=1, keepdims=True)
+            hulls.append(trimesh.convex.convex_hull(cloud + chance.uniform(-24, 24, 3)))
+        path = folder / f"stone-{i}.ply"
+        trimesh.util.concatenate(hulls).export(path)
+        about = piece(i, place, turn)
+        scans.append(about | {"mesh": str(path), "unit": "mm"})
+        parts.append(about | {"hulls_mm": [hull.vertices.tolist() for hull in hulls]})
+    return scans, parts
+
+
+def race(what: str, ours_given: list[dict], theirs_given: list[dict]) -> None:
+    """Falling pieces to rest, both at a step of 1 ms and for as many steps."""
     length, width, height = settle_by_mujoco.TANK_MM
     given = {
         "tank": {"length_mm": length, "width_mm": width, "height_mm": height, "base_friction": settle_by_mujoco.FRICTION},
-        "pieces": pieces,
+        "pieces": ours_given,
     }
     ours = seconds(lambda: lentic.run("scape.settle", given))
     steps = lentic.run("scape.settle", given)["iterations"]
 
     def theirs_run():
-        world = settle_by_mujoco.model(pieces)
+        world = settle_by_mujoco.model(theirs_given)
         data = mujoco.MjData(world)
         for _ in range(steps):
             mujoco.mj_step(world, data)
 
     theirs = seconds(theirs_run)
-    print(f"settle 12 blocks, {steps} steps: lentic {ours:.3f} s, mujoco {theirs:.3f} s, ratio {ours / theirs:.3f}")
+    print(f"settle {what}, {steps} steps: lentic {ours:.3f} s, mujoco {theirs:.3f} s, ratio {ours / theirs:.3f}")
+
+
+def settle() -> None:
+    """scape.settle as a whole process, scans read, mended and measured, against mujoco inside a running one."""
+    race("12 blocks", blocks(), blocks())
+    with tempfile.TemporaryDirectory() as folder:
+        race("12 stones of 96 convex parts", *stones(Path(folder)))
 
 
 if __name__ == "__main__":

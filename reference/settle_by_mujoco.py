@@ -19,7 +19,7 @@ RUNS = 8
 
 
 def model(pieces: list[dict]) -> mujoco.MjModel:
-    """Boxes in a tank with a floor and four walls, in metres."""
+    """Boxes, or pieces of convex hulls, in a tank with a floor and four walls, in metres."""
     length, width, height = (v / 1e3 for v in TANK_MM)
     walls = [
         ("-0.05 {y} {z}", "0.05 1 {h}"),
@@ -39,19 +39,26 @@ def model(pieces: list[dict]) -> mujoco.MjModel:
         f'<geom type="box" pos="{pos.format(**places)}" size="{size.format(**places)}"/>'
         for pos, size in walls
     )
-    bodies = ""
+    bodies, assets = "", ""
     for piece in pieces:
-        half = " ".join(str(v / 2e3) for v in piece["box_mm"])
+        geoms = ""
+        for k, hull in enumerate(piece.get("hulls_mm", [])):
+            name = f"{piece['id']}-{k}"
+            corners = " ".join(f"{v / 1e3:.6f}" for corner in hull for v in corner)
+            assets += f'<mesh name="{name}" vertex="{corners}"/>'
+            geoms += f'<geom type="mesh" mesh="{name}" density="{DENSITY_KG_M3}"/>'
+        if "box_mm" in piece:
+            half = " ".join(str(v / 2e3) for v in piece["box_mm"])
+            geoms = f'<geom type="box" size="{half}" density="{DENSITY_KG_M3}"/>'
         place = " ".join(str(v / 1e3) for v in piece["pose"]["centre_mm"])
         turn = " ".join(map(str, piece["pose"]["quaternion"]))
         bodies += (
-            f'<body pos="{place}" quat="{turn}"><freejoint/>'
-            f'<geom type="box" size="{half}" density="{DENSITY_KG_M3}"/></body>'
+            f'<body pos="{place}" quat="{turn}"><freejoint/>{geoms}</body>'
         )
     return mujoco.MjModel.from_xml_string(
         f"""<mujoco><option timestep="{STEP_S}" cone="elliptic" solver="Newton" iterations="100"
         impratio="10"/><default><geom friction="{FRICTION} 0.0001 0.0001" condim="4"
-        solref="0.004 1" solimp="0.98 0.999 0.0005"/></default><worldbody>
+        solref="0.004 1" solimp="0.98 0.999 0.0005"/></default><asset>{assets}</asset><worldbody>
         <geom type="plane" size="2 2 0.1"/>{fixed}{bodies}</worldbody></mujoco>"""
     )
 
