@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use method::{Caution, Certainty, Figure, Severity};
-use workshop::Reckoning;
+use workshop::{Reckoning, findings::Finding};
 
 /// The whole answer as text for a person.
 #[must_use]
@@ -45,6 +45,9 @@ fn stands(out: &mut String, reckoning: &Reckoning) {
         out,
         "\nStands    piece   moved     turned   tips at   slide margin   ballast"
     );
+    if reckoning.stands.settled.is_none() {
+        let _ = writeln!(out, "  not settled: mend what is said above first");
+    }
     for piece in &reckoning.stands.pieces {
         let or_dash = |figure: &Option<Figure>| figure.as_ref().map_or("–".to_owned(), shown);
         let _ = writeln!(
@@ -67,7 +70,13 @@ fn ground(out: &mut String, reckoning: &Reckoning) {
         let bags = laid
             .bags
             .as_ref()
-            .map(|b| format!(", {:.0} bags", b.value))
+            .map(|b| {
+                format!(
+                    ", {:.0} bag{}",
+                    b.value,
+                    if b.value == 1.0 { "" } else { "s" }
+                )
+            })
             .unwrap_or_default();
         let _ = writeln!(
             out,
@@ -138,9 +147,14 @@ fn cautions(out: &mut String, reckoning: &Reckoning, notes: &[String]) {
     for note in notes {
         let _ = writeln!(out, "  {note}");
     }
+    let verdict: Vec<Caution> = reckoning
+        .findings()
+        .filter(|finding| finding.spoils_standing())
+        .map(Finding::caution)
+        .collect();
     let mut said: Vec<&Caution> = Vec::new();
     for caution in reckoning.cautions() {
-        if !said.contains(&caution) {
+        if !verdict.contains(caution) && !said.contains(&caution) {
             said.push(caution);
         }
     }

@@ -107,7 +107,13 @@ pub(super) fn reckon(
             Some(Arc::new(settled)),
         ),
         Err(unsettled) => {
-            findings.push(Finding::Unsettled(unsettled));
+            // A piece through the glass was found where it is put; settling refuses it for that.
+            let known = findings
+                .iter()
+                .any(|f| matches!(f, Finding::ThroughGlass(t) if Some(t.tag) == unsettled.tag));
+            if !known {
+                findings.push(Finding::Unsettled(unsettled));
+            }
             (Vec::new(), None)
         }
     };
