@@ -10,7 +10,7 @@ describe('printNumber', () => {
     [5.3, '5.3'],
     [-12.34, '−12.3'],
     [1234, '1234'],
-    [12345.6, '12\u2009346'],
+    [12345.6, '12\u202f346'],
     [Number.NaN, '–'],
   ])('writes %s as %s', (value, text) => expect(printNumber(value)).toBe(text));
 });
@@ -22,7 +22,7 @@ describe('printQuantity', () => {
     [1, 'kg', 'us', '2.2\u00a0lb'],
     [24, '°C', 'us', '75.2\u00a0°F'],
     [100, 'L', 'us', '26.4\u00a0gal'],
-    [100, 'L', 'metric', '100\u00a0l'],
+    [100, 'L', 'metric', '100\u00a0L'],
     [12.5, 'deg', 'metric', '12.5°'],
     [42.5, 'EUR', 'metric', '€42.50'],
     [3, 'bags', 'us', '3\u00a0bags'],

@@ -42,8 +42,8 @@ const METRIC: Record<string, string> = {
   mm3: 'mm³',
   kg: 'kg',
   g: 'g',
-  l: 'l',
-  ml: 'ml',
+  l: 'L',
+  ml: 'mL',
   c: '°C',
   n: 'N',
   nm: 'N·m',
@@ -79,7 +79,7 @@ export function printNumber(value: number, digits?: number): string {
   const rounded = Number(value.toFixed(places));
   const text = Math.abs(rounded).toFixed(digits ?? places);
   const [whole = '0', part = ''] = text.split('.');
-  const spaced = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, '\u2009') : whole;
+  const spaced = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, '\u202f') : whole;
   const tail = digits === undefined ? part.replace(/0+$/, '') : part;
   const sign = rounded < 0 ? '−' : '';
   return `${sign}${spaced}${tail === '' ? '' : `.${tail}`}`;
