@@ -14,15 +14,19 @@ const VULGAR: Record<string, string> = {
 
 /** Plain spaces and marks for the many that keyboards and copied text bring. */
 export function plainText(text: string): string {
-  return text
-    .replace(/[¼½¾⅛⅜⅝⅞⅓⅔]/g, (sign) => ` ${VULGAR[sign] ?? sign}`)
-    .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
-    .replace(/[′’‘]/g, "'")
-    .replace(/[″”“]|''/g, '"')
-    .replace(/⁄/g, '/')
-    .replace(/[−–]/g, '-')
-    .trim()
-    .toLowerCase();
+  return (
+    text
+      .replace(/[¼½¾⅛⅜⅝⅞⅓⅔]/g, (sign) => ` ${VULGAR[sign] ?? sign}`)
+      // Thousands as we print them ourselves: 12 345 with a thin space.
+      .replace(/(\d)[\u2009\u202f](?=\d{3})/g, '$1')
+      .replace(/[\u00a0\u2009\u202f\s]+/g, ' ')
+      .replace(/[′’‘]/g, "'")
+      .replace(/[″”“]|''/g, '"')
+      .replace(/⁄/g, '/')
+      .replace(/[−–]/g, '-')
+      .trim()
+      .toLowerCase()
+  );
 }
 
 /** Matches one number of `readNumber` inside a longer pattern (no groups of its own). */
