@@ -10,7 +10,7 @@ const LAYERS: &[(&str, &[&str])] = &[
     ("solid", &["method"]),
     ("layout", &["method", "solid"]),
     ("workshop", &["method", "solid", "layout"]),
-    ("store", &[]),
+    ("store", &["workshop"]),
     ("server", &["method", "solid", "layout", "workshop"]),
     (
         "lentic",
