@@ -6,7 +6,10 @@ type Vec2 = [number, number];
 /** A front outline `width` × `height`, standing on z = 0, of 48 points. */
 export function blob(seed: number, width: number, height: number, wood = false): Vec2[] {
   const next = seeded(seed * 101 + 7);
-  const waves = Array.from({ length: 5 }, (_, k) => [next() * (wood ? 0.5 : 0.22) / (k + 1), next() * 6.28] as const);
+  const waves = Array.from(
+    { length: 5 },
+    (_, k) => [(next() * (wood ? 0.5 : 0.22)) / (k + 1), next() * 6.28] as const,
+  );
   const raw = Array.from({ length: 48 }, (_, i): Vec2 => {
     const a = (i / 48) * 2 * Math.PI;
     let r = 1;
@@ -25,7 +28,10 @@ export function blob(seed: number, width: number, height: number, wood = false):
 /** A lumpy ball as GLB with vertex colours, metres, y up, within the given millimetres. */
 export function scanGlb(seed: number, width: number, depth: number, height: number): Buffer {
   const next = seeded(seed);
-  const bumps = Array.from({ length: 12 }, () => [next() * 2 - 1, next() * 2 - 1, next() * 2 - 1, next()] as const);
+  const bumps = Array.from(
+    { length: 12 },
+    () => [next() * 2 - 1, next() * 2 - 1, next() * 2 - 1, next()] as const,
+  );
   const [nu, nv] = [96, 64];
   const positions: number[] = [];
   const colours: number[] = [];

@@ -89,16 +89,59 @@ function detailOf(card: Record<string, unknown>): Record<string, unknown> {
       },
     ],
     resting_poses: [
-      { number: 1, quaternion: [1, 0, 0, 0], probability: 0.55, tip_angle_deg: 31, support_mm2: 5200, width_mm: laid.width, depth_mm: laid.depth, height_mm: laid.height },
-      { number: 2, quaternion: [0.7071, 0.7071, 0, 0], probability: 0.3, tip_angle_deg: 18, support_mm2: 2800, width_mm: laid.width, depth_mm: laid.height, height_mm: laid.depth },
-      { number: 3, quaternion: [0.7071, 0, 0.7071, 0], probability: 0.08, tip_angle_deg: 8, support_mm2: 900, width_mm: laid.depth, depth_mm: laid.height, height_mm: laid.width },
+      {
+        number: 1,
+        quaternion: [1, 0, 0, 0],
+        probability: 0.55,
+        tip_angle_deg: 31,
+        support_mm2: 5200,
+        width_mm: laid.width,
+        depth_mm: laid.depth,
+        height_mm: laid.height,
+      },
+      {
+        number: 2,
+        quaternion: [Math.SQRT1_2, Math.SQRT1_2, 0, 0],
+        probability: 0.3,
+        tip_angle_deg: 18,
+        support_mm2: 2800,
+        width_mm: laid.width,
+        depth_mm: laid.height,
+        height_mm: laid.depth,
+      },
+      {
+        number: 3,
+        quaternion: [Math.SQRT1_2, 0, Math.SQRT1_2, 0],
+        probability: 0.08,
+        tip_angle_deg: 8,
+        support_mm2: 900,
+        width_mm: laid.depth,
+        depth_mm: laid.height,
+        height_mm: laid.width,
+      },
     ],
     centre_of_mass_mm: [0, 0, 0],
     photographs: [],
     hold: card.state === 'held' ? { commission: 3, until: '2026-12-20' } : null,
     history: [
-      { id: 2, what: 'piece.changed', at_ms: 1760500000000, who: 'Ilse', deed: 'moved', before: { place: 'bench' }, after: { place: card.place } },
-      { id: 1, what: 'piece.changed', at_ms: 1760000000000, who: 'Ilse', deed: 'taken in', before: null, after: card },
+      {
+        id: 2,
+        what: 'piece.changed',
+        at_ms: 1760500000000,
+        who: 'Ilse',
+        deed: 'moved',
+        before: { place: 'bench' },
+        after: { place: card.place },
+      },
+      {
+        id: 1,
+        what: 'piece.changed',
+        at_ms: 1760000000000,
+        who: 'Ilse',
+        deed: 'taken in',
+        before: null,
+        after: card,
+      },
     ],
     layouts: [{ id: 1, title: 'Rimless 90' }],
   };
@@ -115,7 +158,12 @@ function facets(pieces: Record<string, unknown>[]): Record<string, unknown> {
     }
     return [...counts.values()].sort((a, b) => a.name.localeCompare(b.name));
   };
-  return { materials: count('material'), places: count('place'), states: count('state'), grades: count('grade') };
+  return {
+    materials: count('material'),
+    places: count('place'),
+    states: count('state'),
+    grades: count('grade'),
+  };
 }
 
 function listed(shop: Shop, query: URLSearchParams): Record<string, unknown> {
@@ -136,20 +184,39 @@ function listed(shop: Shop, query: URLSearchParams): Record<string, unknown> {
   return { total: found.length, pieces: found.slice(offset, offset + limit), facets: facets(found) };
 }
 
-function fitted(shop: Shop, body: { box_mm?: { width: number; depth: number; height: number }; outline_mm?: [number, number][] }): Record<string, unknown> {
+function fitted(
+  shop: Shop,
+  body: { box_mm?: { width: number; depth: number; height: number }; outline_mm?: [number, number][] },
+): Record<string, unknown> {
   const [width, height] = body.box_mm
     ? [body.box_mm.width, body.box_mm.height]
     : [
-        Math.max(...(body.outline_mm ?? []).map((p) => p[0])) - Math.min(...(body.outline_mm ?? []).map((p) => p[0])),
-        Math.max(...(body.outline_mm ?? []).map((p) => p[1])) - Math.min(...(body.outline_mm ?? []).map((p) => p[1])),
+        Math.max(...(body.outline_mm ?? []).map((p) => p[0])) -
+          Math.min(...(body.outline_mm ?? []).map((p) => p[0])),
+        Math.max(...(body.outline_mm ?? []).map((p) => p[1])) -
+          Math.min(...(body.outline_mm ?? []).map((p) => p[1])),
       ];
   const left = body.outline_mm ? Math.min(...body.outline_mm.map((p) => p[0])) : 0;
   const low = body.outline_mm ? Math.min(...body.outline_mm.map((p) => p[1])) : 0;
   const matches = shop.pieces
     .map((piece) => {
       const laid = piece.as_laid_mm as { width: number; depth: number; height: number };
-      const outline = (piece.outline as [number, number][]).map(([x, z]) => [left + (width - laid.width) / 2 + x, low + z]);
-      return { tag: piece.tag, pose: 1, turn_deg: 20, mirrored: false, fill: (laid.width * laid.height) / (width * height), width_mm: laid.width, depth_mm: laid.depth, height_mm: laid.height, outline, words: 'lies as it mostly does, turned 20°' };
+      const outline = (piece.outline as [number, number][]).map(([x, z]) => [
+        left + (width - laid.width) / 2 + x,
+        low + z,
+      ]);
+      return {
+        tag: piece.tag,
+        pose: 1,
+        turn_deg: 20,
+        mirrored: false,
+        fill: (laid.width * laid.height) / (width * height),
+        width_mm: laid.width,
+        depth_mm: laid.depth,
+        height_mm: laid.height,
+        outline,
+        words: 'lies as it mostly does, turned 20°',
+      };
     })
     .filter((m) => m.width_mm <= width && m.height_mm <= height)
     .sort((a, b) => b.fill - a.fill)
@@ -163,28 +230,58 @@ async function answer(shop: Shop, route: Route): Promise<void> {
   const json = (body: unknown, status = 200) => route.fulfill({ status, json: body });
   const path = url.pathname.replace('/api', '');
   if (path === '/session')
-    return json({ signed_in: true, user: { name: 'demo', role: 'owner' }, first_start: false, demo: true, shop: { name: 'Werkplaats Ovenwade', currency: 'EUR' }, units: 'metric' });
-  if (path === '/events') return route.fulfill({ status: 200, contentType: 'text/event-stream', body: ': quiet\n\n' });
+    return json({
+      signed_in: true,
+      user: { name: 'demo', role: 'owner' },
+      first_start: false,
+      demo: true,
+      shop: { name: 'Werkplaats Ovenwade', currency: 'EUR' },
+      units: 'metric',
+    });
+  if (path === '/events') return; // Quiet, and open.
   if (path === '/pieces') return json(listed(shop, url.searchParams));
   if (path === '/fit') return json(fitted(shop, request.postDataJSON()));
   if (path === '/lots')
     return json([
-      { id: 1, kind: 'stone', material: 'River cobble', grade: '60–100 mm', mass_kg: 84.5, price_per_kg: { amount: 2.4, currency: 'EUR' }, place: 'crate 3', version: 1 },
-      { id: 2, kind: 'wood', material: 'Branch wood', grade: 'thin', mass_kg: 6.2, price_per_kg: null, place: 'loft', version: 1 },
+      {
+        id: 1,
+        kind: 'stone',
+        material: 'River cobble',
+        grade: '60–100 mm',
+        mass_kg: 84.5,
+        price_per_kg: { amount: 2.4, currency: 'EUR' },
+        place: 'crate 3',
+        version: 1,
+      },
+      {
+        id: 2,
+        kind: 'wood',
+        material: 'Branch wood',
+        grade: 'thin',
+        mass_kg: 6.2,
+        price_per_kg: null,
+        place: 'loft',
+        version: 1,
+      },
     ]);
   if (path === '/layouts') return json([]);
   if (path === '/commissions') return json([]);
   const tag = /^\/pieces\/([SW]-\d+)$/.exec(path)?.[1];
   if (tag) {
     const piece = shop.pieces.find((one) => one.tag === tag);
-    if (!piece) return json({ error: { code: 'not_found', path: '', message: `No piece has the tag ${tag}.` } }, 404);
-    if (request.method() === 'PATCH') Object.assign(piece, request.postDataJSON(), { version: (piece.version as number) + 1 });
+    if (!piece)
+      return json({ error: { code: 'not_found', path: '', message: `No piece has the tag ${tag}.` } }, 404);
+    if (request.method() === 'PATCH')
+      Object.assign(piece, request.postDataJSON(), { version: (piece.version as number) + 1 });
     return json(detailOf(piece));
   }
   if (path.endsWith('/scan.glb')) {
     const piece = shop.pieces.find((one) => path.includes(String(one.tag)));
     const laid = piece?.as_laid_mm as { width: number; depth: number; height: number };
-    return route.fulfill({ contentType: 'model/gltf-binary', body: scanGlb(7, laid.width, laid.depth, laid.height) });
+    return route.fulfill({
+      contentType: 'model/gltf-binary',
+      body: scanGlb(7, laid.width, laid.depth, laid.height),
+    });
   }
   return json({ error: { code: 'not_found', path: '', message: 'Not in this shop.' } }, 404);
 }
