@@ -17,15 +17,16 @@ export interface Box {
   max: Xyz;
 }
 
-export function dimensionsOf(tank: Tank, piece: Box | null, view: View): DimensionMark[] {
-  return [...tankMarks(tank, view), ...(piece ? pieceMarks(tank, piece, view) : [])];
+/** `azimuth_deg` tells a free view from the left from one from the right: lines go where they can be seen. */
+export function dimensionsOf(tank: Tank, piece: Box | null, view: View, azimuth_deg = 0): DimensionMark[] {
+  return [...tankMarks(tank, view, azimuth_deg < 0), ...(piece ? pieceMarks(tank, piece, view) : [])];
 }
 
 function mark(key: string, of: DimensionMark['of'], a: Xyz, b: Xyz, away_px: number): DimensionMark {
   return { key, of, a, b, away_px, length_mm: Math.hypot(b[0] - a[0], b[1] - a[1], b[2] - a[2]) };
 }
 
-function tankMarks(tank: Tank, view: View): DimensionMark[] {
+function tankMarks(tank: Tank, view: View, from_left: boolean): DimensionMark[] {
   const [l, w, h] = tank.outside_mm;
   const t = tank.glass_mm;
   const b = baseMm(tank);
@@ -50,7 +51,9 @@ function tankMarks(tank: Tank, view: View): DimensionMark[] {
       mark('width', 'tank', [right, -t, top], [right, back, top], -28),
     ];
   }
-  return [length, width, heightAt(right, -t, -24)];
+  const near = from_left ? -t : right;
+  const across = mark('width', 'tank', [near, -t, -b], [near, back, -b], -30);
+  return [length, across, heightAt(from_left ? right : -t, -t, -24)];
 }
 
 function pieceMarks(tank: Tank, { min, max }: Box, view: View): DimensionMark[] {

@@ -22,6 +22,11 @@ export class Eye {
     return on ? { x: on.x, y: on.y } : { x: -1e4, y: -1e4 };
   }
 
+  get azimuth_deg(): number {
+    void this.tick;
+    return this.stage?.rig.azimuth_deg ?? 0;
+  }
+
   get pxPerMm(): number {
     void this.tick;
     return this.stage?.rig.pxPerMm ?? 1;

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Edit } from './edits';
 import type { Composition, Layout } from './model';
 import { EditQueue, type Refusal, type Step, type Transport } from './queue';
 
@@ -80,7 +81,7 @@ function bench(shelf: Shelf) {
   }
   return { queue, told, seen, rest, steps: () => steps };
 }
-const place = (tag: string) => ({ do: 'place', tag, at_mm: [100, 100] }) as const;
+const place = (tag: string): Edit => ({ do: 'place', tag, at_mm: [100, 100] });
 
 describe('the queue of edits', () => {
   it('shows an edit before the server has answered', () => {

@@ -16,7 +16,7 @@ const held = applied(placed, {
     {
       tag: 'S-0103',
       at_mm: [204, 150],
-      pose: { centre_mm: [205, 151, 60], quaternion: [0.7071, 0, 0, 0.7071] },
+      pose: { centre_mm: [205, 151, 60], quaternion: [Math.SQRT1_2, 0, 0, Math.SQRT1_2] },
     },
   ],
 });

@@ -1,19 +1,22 @@
 // One piece in the tank: its scan at its pose, a dashed box until the scan is there, a line round it when chosen.
 
 import {
-  BackSide,
   Box3,
   BoxGeometry,
   type BufferGeometry,
   Color,
+  DoubleSide,
   EdgesGeometry,
   Group,
   LineDashedMaterial,
   LineSegments,
   Matrix4,
   Mesh,
+  MeshBasicMaterial,
   MeshLambertMaterial,
+  NotEqualStencilFunc,
   Quaternion,
+  ReplaceStencilOp,
   ShaderMaterial,
   Vector2,
   Vector3,
@@ -30,25 +33,49 @@ const dim = new MeshLambertMaterial({
   depthWrite: false,
 });
 
-/** A line of constant width on the screen: the back faces, pushed out along the normals. */
-function rim(): ShaderMaterial {
+/** Marks where the piece is, so that the line is drawn outside it only. */
+function silhouette(ref: number): MeshBasicMaterial {
+  return new MeshBasicMaterial({
+    colorWrite: false,
+    depthWrite: false,
+    depthTest: false,
+    transparent: true,
+    side: DoubleSide,
+    stencilWrite: true,
+    stencilRef: ref,
+    stencilZPass: ReplaceStencilOp,
+  });
+}
+
+/** A line of constant width on the screen, seen through what lies in front: faces pushed out along the normals. */
+function rim(ref: number): ShaderMaterial {
   return new ShaderMaterial({
-    side: BackSide,
+    side: DoubleSide,
+    transparent: true,
+    depthTest: false,
+    depthWrite: false,
+    stencilWrite: true,
+    stencilRef: ref,
+    stencilFunc: NotEqualStencilFunc,
     uniforms: { tone: { value: new Color() }, width: { value: 2.2 }, size: { value: new Vector2(1, 1) } },
     vertexShader: `uniform float width; uniform vec2 size;
       void main() {
         vec4 p = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
         vec3 n = normalize(normalMatrix * normal);
         p.xy += normalize(n.xy + 1e-6) * width * 2.0 * p.w / size;
-        p.z += 0.0004 * p.w;
         gl_Position = p;
       }`,
-    fragmentShader:
-      'uniform vec3 tone; void main() { gl_FragColor = vec4(tone, 1.0); #include <colorspace_fragment> }',
+    fragmentShader: `uniform vec3 tone;
+      void main() {
+        gl_FragColor = vec4(tone, 1.0);
+        #include <colorspace_fragment>
+      }`,
   });
 }
-const chosenRim = rim();
-const overRim = rim();
+const chosenRim = rim(1);
+const overRim = rim(2);
+const chosenShape = silhouette(1);
+const overShape = silhouette(2);
 
 /** Widths are in pixels, so the rims must know the canvas. */
 export function tuneRims(tones: Tones, width_px: number, height_px: number): void {
@@ -64,7 +91,7 @@ export class PieceObject {
   readonly group = new Group();
   level: Level | null = null;
   private mesh: Mesh | null = null;
-  private line: Mesh | null = null;
+  private lines: Mesh[] = [];
   private stand: LineSegments | null = null;
   private centre: Vector3 | null = null;
   private pose: Pose | null = null;
@@ -94,7 +121,7 @@ export class PieceObject {
       this.mesh.userData.tag = this.tag;
       this.group.add(this.mesh);
     }
-    if (this.line) this.line.geometry = geometry;
+    for (const m of this.lines) m.geometry = geometry;
     this.dropStand();
     if (this.pose) this.put(this.pose);
   }
@@ -111,9 +138,9 @@ export class PieceObject {
       .multiply(turn)
       .multiply(back);
     this.mesh.updateMatrixWorld(true);
-    if (this.line) {
-      this.line.matrix.copy(this.mesh.matrix);
-      this.line.updateMatrixWorld(true);
+    for (const m of this.lines) {
+      m.matrix.copy(this.mesh.matrix);
+      m.updateMatrixWorld(true);
     }
   }
 
@@ -133,18 +160,24 @@ export class PieceObject {
 
   mark(mark: Mark): void {
     if (mark === 'none' || !this.mesh) {
-      if (this.line) this.group.remove(this.line);
-      this.line = null;
+      for (const m of this.lines) this.group.remove(m);
+      this.lines = [];
       return;
     }
-    const material = mark === 'chosen' ? chosenRim : overRim;
-    if (this.line) this.line.material = material;
-    else {
-      this.line = new Mesh(this.mesh.geometry, material);
-      this.line.matrixAutoUpdate = false;
-      this.line.matrix.copy(this.mesh.matrix);
-      this.line.renderOrder = 1;
-      this.group.add(this.line);
+    if (this.lines.length === 0) {
+      this.lines = [0, 1].map((order) => {
+        const m = new Mesh(this.mesh?.geometry);
+        m.matrixAutoUpdate = false;
+        m.renderOrder = 20 + order;
+        return m;
+      });
+      this.group.add(...this.lines);
+    }
+    const materials = mark === 'chosen' ? [chosenShape, chosenRim] : [overShape, overRim];
+    for (const [i, m] of this.lines.entries()) {
+      m.material = materials[i] ?? chosenRim;
+      m.matrix.copy(this.mesh.matrix);
+      m.updateMatrixWorld(true);
     }
   }
 

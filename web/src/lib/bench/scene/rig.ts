@@ -91,7 +91,7 @@ export class Rig {
     const m = this.margin;
     const free = Math.max(60, this.size.x - m.left - m.right);
     const high = Math.max(60, this.size.y - m.top - m.bottom);
-    const perspective = this.view === 'free' ? 0.88 : 1;
+    const perspective = this.view === 'free' ? 0.95 : 1;
     goal.scale = Math.min(free / (2 * halfX), high / (2 * halfY)) * perspective;
     const dx = (m.right - m.left) / 2 / goal.scale;
     const dy = (m.top - m.bottom) / 2 / goal.scale;

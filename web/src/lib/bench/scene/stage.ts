@@ -33,6 +33,7 @@ export class Stage {
       canvas,
       antialias,
       alpha: true,
+      stencil: true,
       powerPreference: 'high-performance',
     });
     this.renderer.outputColorSpace = SRGBColorSpace;
@@ -101,7 +102,7 @@ export class Stage {
 
   private frame(t: number): void {
     this.asked = 0;
-    const dt = Math.min(0.05, this.before ? (t - this.before) / 1000 : 0.016);
+    const dt = Math.min(0.2, this.before ? (t - this.before) / 1000 : 0.016);
     const goesOn = this.rig.advance(dt, this.still);
     this.before = goesOn ? t : 0;
     const start = performance.now();

@@ -33,6 +33,7 @@ export class World {
   private readonly wanted = new Map<string, Level>();
   private readonly failed = new Set<string>();
   coarse = false;
+  private inside: Xyz = [0, 0, 0];
 
   constructor(
     readonly stage: Stage,
@@ -56,6 +57,7 @@ export class World {
     const key = JSON.stringify(tank) + this.tones.dark;
     if (key === this.seen.tank) return;
     const [l, w, h] = tank.outside_mm;
+    this.inside = insideMm(tank);
     const resized = !this.seen.tank.startsWith(JSON.stringify(tank));
     this.seen.tank = key;
     for (const g of this.vessel) this.stage.scene.remove(g);
@@ -177,9 +179,9 @@ export class World {
       return { point: piece.point.toArray() as Xyz, what: piece.tag };
     if (hit) return { point: hit.point.toArray() as Xyz, what: 'ground' };
     const base = this.stage.rig.meet(px, py, [0, 0, 0], [0, 0, 1]);
-    return base && this.stage.rig.view !== 'front' && this.stage.rig.view !== 'side'
-      ? { point: base.toArray() as Xyz, what: 'base' }
-      : null;
+    const [l, w] = this.inside;
+    const outside = !base || base.x < 0 || base.y < 0 || base.x > l || base.y > w;
+    return outside ? null : { point: base.toArray() as Xyz, what: 'base' };
   }
 
   /** The upright box of a piece as it lies now. */

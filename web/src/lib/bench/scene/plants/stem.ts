@@ -19,7 +19,7 @@ export function stem({ height_mm, spread_mm, colour, random }: Growth) {
       rise: Math.PI / 2 - lean,
       tip: Math.PI / 2 - lean,
       length: high,
-      width: 2.2,
+      width: 3.2,
       widest: 0.1,
       shade: 0.8,
     });
@@ -27,7 +27,7 @@ export function stem({ height_mm, spread_mm, colour, random }: Growth) {
     for (let j = 1; j <= joints; j++) {
       const t = j / joints;
       const out = Math.sin(lean) * high * t;
-      const size = spread_mm * 0.16 * (1.1 - 0.55 * t);
+      const size = spread_mm * 0.24 * (1.1 - 0.55 * t);
       for (let w = 0; w < 4; w++) {
         const azimuth = a + j * 0.7 + (w * Math.PI) / 2;
         leaves.blade({
@@ -36,7 +36,7 @@ export function stem({ height_mm, spread_mm, colour, random }: Growth) {
           rise: 0.5,
           tip: 0.15 + 0.9 * t,
           length: size,
-          width: size * 0.34,
+          width: size * 0.36,
           shade: 0.7 + 0.4 * t + 0.15 * random(),
           joints: 2,
         });
