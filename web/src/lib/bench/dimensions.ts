@@ -33,7 +33,6 @@ function tankMarks(tank: Tank, view: View, from_left: boolean): DimensionMark[] 
   const level = tank.water_line_mm;
   const [right, back, top] = [l - t, w - t, h - b];
   const length = mark('length', 'tank', [-t, -t, -b], [right, -t, -b], -30);
-  const width = mark('width', 'tank', [right, -t, -b], [right, back, -b], -30);
   const heightAt = (x: number, y: number, away: number) =>
     mark('height', 'tank', [x, y, -b], [x, y, top], away);
   if (view === 'front')

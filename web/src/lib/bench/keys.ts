@@ -171,7 +171,10 @@ export function keyGroups(): { title: string; lines: { keys: string; words: stri
   return titles.map((title) => ({
     title: `Bench: ${title.toLowerCase()}`,
     lines: [
-      ...KEYS.filter((k) => k.group === title).map((k) => ({ keys: shown(k), words: k.words })),
+      ...KEYS.filter((k) => k.group === title && k.key !== '=').map((k) => ({
+        keys: shown(k),
+        words: k.words,
+      })),
       ...(title === 'Selected piece'
         ? [
             { keys: 'Shift ←', words: 'arrows with Shift: 1 mm' },

@@ -1,4 +1,6 @@
 /** Taking hold of a placed piece: moving, turning, lifting and burying, turning freely. */
+import { who } from '$lib/session/session.svelte';
+import { printLength } from '$lib/units/print';
 import type { Bench } from '../bench.svelte';
 import type { Eye } from '../eye.svelte';
 import type { Xy, Xyz } from '../model';
@@ -21,6 +23,12 @@ export class Guides {
 
 function free(bench: Bench, e: PointerEvent | null): boolean {
   return !bench.snapping || !!e?.altKey;
+}
+
+/** Where something is held, and which lines it has come to. */
+export function placeWords(at: Xy, lines: readonly Line[]): string {
+  const [left, front] = at.map((mm) => printLength(Math.round(mm * 10) / 10, who.units));
+  return [`${left} from the left, ${front} from the front`, ...lines.map((l) => l.words)].join(' · ');
 }
 
 /** Keeps the middle of a piece so that it lies inside the glass, if it fits at all. */
@@ -59,7 +67,7 @@ export function movePiece(bench: Bench, eye: Eye, guides: Guides, tag: string, g
       if (bench.view === 'side') snapped.at_mm[0] = from[0];
       at = insideTank(snapped.at_mm, halfOf(bench, tag), bench.inside);
       guides.lines = snapped.lines.filter((l) => l.at_mm === at[l.axis === 'x' ? 0 : 1]);
-      guides.words = guides.lines.map((l) => l.words).join(' · ');
+      guides.words = placeWords(at, guides.lines);
       bench.drag(tag, at);
     },
     end(moved, e) {

@@ -5,7 +5,7 @@ import type { Eye } from '../eye.svelte';
 import type { Xy } from '../model';
 import { linesOf, snapMove } from '../snap/move';
 import type { Drag } from './dragging';
-import { type Guides, insideTank } from './piece.svelte';
+import { type Guides, insideTank, placeWords } from './piece.svelte';
 
 export class Carried {
   card = $state.raw<PieceCard | null>(null);
@@ -67,7 +67,7 @@ export function carry(
         bench.snapping && !e.altKey ? snapMove(raw, lines, 7 / eye.pxPerMm) : { at_mm: raw, lines: [] };
       at = insideTank(snapped.at_mm, halfOf(card), bench.inside);
       guides.lines = snapped.lines;
-      guides.words = snapped.lines.map((l) => l.words).join(' · ');
+      guides.words = placeWords(at, snapped.lines);
       if (first) void hover(bench, card, at);
       first = false;
       bench.carry(card.tag, at);

@@ -26,6 +26,8 @@ const HALF_LIFE_S = 0.055;
 
 export class Rig {
   view: View = 'free';
+  /** The eye was moved by hand since the whole tank was last looked at. */
+  moved = false;
   readonly flat = new OrthographicCamera();
   readonly deep = new PerspectiveCamera(FIELD_DEG);
   size = new Vector2(1, 1);
@@ -78,21 +80,27 @@ export class Rig {
 
   /** The whole tank, in the middle of what the panels leave free. */
   fit(jump = false): void {
+    this.moved = false;
     const { goal } = this;
     const middle = this.box[0].clone().add(this.box[1]).multiplyScalar(0.5);
-    const { right, up } = axes(goal.azimuth, goal.elevation);
-    let halfX = 0;
-    let halfY = 0;
+    const { right, up, towards } = axes(goal.azimuth, goal.elevation);
+    const m = this.margin;
+    const free = Math.max(60, this.size.x - m.left - m.right) / 2;
+    const high = Math.max(60, this.size.y - m.top - m.bottom) / 2;
+    /** Pixels from the eye to the picture; a corner nearer by t mm shows larger by 1/(1 − t·scale/far). */
+    const far =
+      this.view === 'free' ? this.size.y / 2 / Math.tan(MathUtils.degToRad(FIELD_DEG / 2)) : Infinity;
+    goal.scale = MOST_PX_MM;
     for (const corner of corners(this.box)) {
       const d = corner.sub(middle);
-      halfX = Math.max(halfX, Math.abs(d.dot(right)));
-      halfY = Math.max(halfY, Math.abs(d.dot(up)));
+      const t = d.dot(towards);
+      for (const [room, off] of [
+        [free, Math.abs(d.dot(right))],
+        [high, Math.abs(d.dot(up))],
+      ] as const) {
+        goal.scale = Math.min(goal.scale, room / Math.max(1e-6, off + (room * t) / far));
+      }
     }
-    const m = this.margin;
-    const free = Math.max(60, this.size.x - m.left - m.right);
-    const high = Math.max(60, this.size.y - m.top - m.bottom);
-    const perspective = this.view === 'free' ? 0.95 : 1;
-    goal.scale = Math.min(free / (2 * halfX), high / (2 * halfY)) * perspective;
     const dx = (m.right - m.left) / 2 / goal.scale;
     const dy = (m.top - m.bottom) / 2 / goal.scale;
     goal.target.copy(middle).addScaledVector(right, dx).addScaledVector(up, dy);
@@ -106,6 +114,7 @@ export class Rig {
 
   /** Zooms so that what lies under the place on the screen stays there. */
   zoomAt(factor: number, px: number, py: number): void {
+    this.moved = true;
     const before = this.goal.scale;
     const scale = MathUtils.clamp(before * factor, LEAST_PX_MM, MOST_PX_MM);
     const { right, up } = axes(this.goal.azimuth, this.goal.elevation);
@@ -117,12 +126,14 @@ export class Rig {
   }
 
   pan(dx_px: number, dy_px: number): void {
+    this.moved = true;
     const { right, up } = axes(this.goal.azimuth, this.goal.elevation);
     const k = 1 / this.goal.scale;
     this.goal.target.addScaledVector(right, -dx_px * k).addScaledVector(up, dy_px * k);
   }
 
   orbit(dx_px: number, dy_px: number): void {
+    this.moved = true;
     this.goal.azimuth -= dx_px * 0.35;
     this.goal.elevation = MathUtils.clamp(this.goal.elevation + dy_px * 0.3, -10, 89);
   }
