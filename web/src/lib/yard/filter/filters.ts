@@ -5,10 +5,10 @@ export const SORTS = ['tag', 'long', 'mass', 'price', 'newest'] as const;
 export type Sort = (typeof SORTS)[number];
 
 export const SORT_WORDS: Record<Sort, string> = {
-  tag: 'Tag',
+  tag: 'By tag',
   long: 'Longest first',
   mass: 'Heaviest first',
-  price: 'Price',
+  price: 'By price',
   newest: 'Newest first',
 };
 
