@@ -79,7 +79,7 @@ export const test = base.extend<{ faults: string[] }, { demo: Workshop }>({
   faults: [
     async ({ page }, use) => {
       const faults: string[] = [];
-      page.on('pageerror', (error) => faults.push(error.message));
+      page.on('pageerror', (error) => faults.push(error.stack ?? error.message));
       page.on('console', (message) => {
         if (message.type() === 'error' && /Content Security Policy|Uncaught/.test(message.text())) {
           faults.push(message.text());

@@ -78,7 +78,7 @@ export class Listing {
   }
 
   #refuse(cause: unknown, stop: AbortController): void {
-    if (stop !== this.#stop) return;
+    if (stop !== this.#stop || stop.signal.aborted) return;
     if (!(cause instanceof ApiError)) throw cause;
     this.error = cause;
     this.waiting = false;
