@@ -23,7 +23,6 @@ pub(crate) struct DataFolder {
     _lock: File,
 }
 
-#[expect(dead_code, reason = "restoring, which comes next, uses the rest")]
 impl DataFolder {
     /// Opens a data folder for use beside others, or makes it.
     pub(crate) fn open(root: &Path) -> Result<Self, StoreError> {
@@ -75,8 +74,18 @@ impl DataFolder {
         self.kept().join("lentic.db")
     }
 
-    /// An empty folder for data to come, with its name.
-    pub(crate) fn new_kept(&self) -> Result<(String, PathBuf), StoreError> {
+    /// An empty folder for data to come; what an interrupted restore left is removed.
+    pub(crate) fn incoming(&self) -> Result<PathBuf, StoreError> {
+        let path = self.root.join("incoming");
+        if path.exists() {
+            fs::remove_dir_all(&path).map_err(StoreError::file(&path))?;
+        }
+        make_folder(&path)?;
+        Ok(path)
+    }
+
+    /// Makes a folder that was filled the current one, durably and at once.
+    pub(crate) fn take_in(&mut self, incoming: &Path) -> Result<(), StoreError> {
         let number = |name: &str| name.strip_prefix("kept-")?.parse::<u64>().ok();
         let entries = fs::read_dir(&self.root).map_err(StoreError::file(&self.root))?;
         let newest = entries
@@ -84,15 +93,11 @@ impl DataFolder {
             .filter_map(|entry| number(entry.file_name().to_str()?))
             .max();
         let name = format!("kept-{}", newest.unwrap_or(0) + 1);
-        let path = self.root.join(&name);
-        make_folder(&path)?;
-        Ok((name, path))
-    }
-
-    /// Makes another kept folder the current one, durably and at once.
-    pub(crate) fn switch_to(&mut self, kept: &str) -> Result<(), StoreError> {
-        point_to(&self.root, kept)?;
-        kept.clone_into(&mut self.kept);
+        sync_folder(incoming)?;
+        fs::rename(incoming, self.root.join(&name)).map_err(StoreError::file(incoming))?;
+        sync_folder(&self.root)?;
+        point_to(&self.root, &name)?;
+        self.kept = name;
         Ok(())
     }
 }

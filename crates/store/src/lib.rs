@@ -5,11 +5,13 @@
 //! that it saw: a stale one is refused with the current one. The store never reads a
 //! clock: who makes a change passes the time in.
 
+mod backup;
 mod commission;
 mod error;
 mod event;
 mod folder;
 mod grade;
+mod in_use;
 mod job;
 mod kind;
 mod layout;
@@ -26,6 +28,7 @@ mod user;
 mod word;
 mod write;
 
+pub use backup::{BackedUp, Manifest, Restored, TableSum};
 pub use commission::{Commission, CommissionChange, CommissionState};
 pub use error::StoreError;
 pub use event::{By, Event, Live};

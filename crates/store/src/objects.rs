@@ -179,6 +179,22 @@ impl Objects {
         }
     }
 
+    /// Every object with its size, by name.
+    pub(crate) async fn list(&self) -> Result<Vec<(ObjectId, u64)>, StoreError> {
+        let prefix = self.key(&Key::from("sha256"));
+        let mut all: Vec<_> = self
+            .store
+            .list(Some(&prefix))
+            .try_filter_map(|meta| async move {
+                let id = meta.location.filename().and_then(ObjectId::from_hex);
+                Ok(id.map(|id| (id, meta.size)))
+            })
+            .try_collect()
+            .await?;
+        all.sort_unstable();
+        Ok(all)
+    }
+
     /// The folder, when it is one.
     #[must_use]
     pub fn root(&self) -> Option<&Path> {

@@ -9,7 +9,7 @@ use sqlx::{
 use tokio::sync::{Mutex, broadcast};
 use url::Url;
 
-use crate::{Live, Objects, StoreError, folder::DataFolder, schema};
+use crate::{Live, Objects, StoreError, folder::DataFolder, in_use, schema};
 
 /// How far a listener may fall behind before it is told that it missed something.
 const LIVE_BACKLOG: usize = 1024;
@@ -85,7 +85,17 @@ pub(crate) struct Inner {
     pub(crate) live: broadcast::Sender<Live>,
     pub(crate) turn: Arc<Mutex<()>>,
     /// Held while the store is open, so that nothing is restored underneath it.
-    _folder: Option<DataFolder>,
+    use_mark: UseMark,
+}
+
+/// What says that the data are in use.
+#[derive(Debug)]
+enum UseMark {
+    /// Kept for its lock, which falls with it.
+    Folder {
+        _folder: DataFolder,
+    },
+    Server(in_use::Mark),
 }
 
 impl Store {
@@ -97,7 +107,8 @@ impl Store {
         if place.is_postgres() {
             let objects = place.objects_apart()?;
             let pool = connect(&place.data, Dialect::Postgres).await?;
-            return Self::begin(pool, Dialect::Postgres, objects, None).await;
+            let mark = UseMark::Server(in_use::shared(&place.data).await?);
+            return Self::begin(pool, Dialect::Postgres, objects, mark).await;
         }
         let folder = DataFolder::open(&PathBuf::from(&place.data))?;
         let objects = match &place.objects {
@@ -105,14 +116,15 @@ impl Store {
             None => Objects::folder(&folder.kept().join("objects"))?,
         };
         let pool = connect(&sqlite_address(&folder.database())?, Dialect::Sqlite).await?;
-        Self::begin(pool, Dialect::Sqlite, objects, Some(folder)).await
+        let mark = UseMark::Folder { _folder: folder };
+        Self::begin(pool, Dialect::Sqlite, objects, mark).await
     }
 
-    pub(crate) async fn begin(
+    async fn begin(
         pool: AnyPool,
         dialect: Dialect,
         objects: Objects,
-        folder: Option<DataFolder>,
+        use_mark: UseMark,
     ) -> Result<Self, StoreError> {
         schema::migrate(&pool, dialect).await?;
         let inner = Inner {
@@ -121,7 +133,7 @@ impl Store {
             objects,
             live: broadcast::Sender::new(LIVE_BACKLOG),
             turn: Arc::default(),
-            _folder: folder,
+            use_mark,
         };
         Ok(Self {
             inner: Arc::new(inner),
@@ -147,6 +159,9 @@ impl Store {
     pub async fn close(&self) {
         let turn = self.inner.turn.lock().await;
         self.pool().close().await;
+        if let UseMark::Server(mark) = &self.inner.use_mark {
+            mark.release().await;
+        }
         drop(turn);
     }
 
@@ -201,7 +216,7 @@ pub(crate) async fn connect(address: &str, dialect: Dialect) -> Result<AnyPool, 
 }
 
 /// The address without what must not be shown.
-fn without_password(address: &str) -> String {
+pub(crate) fn without_password(address: &str) -> String {
     match Url::parse(address) {
         Ok(mut url) if url.password().is_some() => {
             // An address that has a password can have another one.

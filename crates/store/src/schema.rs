@@ -15,7 +15,6 @@ use crate::{StoreError, open::Dialect};
 const MIGRATIONS: &[(i64, &str, &str)] = &[(1, "start", include_str!("migrations/0001_start.sql"))];
 
 /// The tables, each after those it refers to; what a backup holds.
-#[expect(dead_code, reason = "backups, which come next, go by it")]
 pub(crate) const TABLES: &[&str] = &[
     "counters",
     "events",
@@ -38,24 +37,27 @@ pub(crate) const TABLES: &[&str] = &[
 ];
 
 /// The number of the newest migration.
-#[expect(dead_code, reason = "backups, which come next, say it")]
 pub(crate) fn newest() -> i64 {
     MIGRATIONS.last().map_or(0, |(number, ..)| *number)
 }
 
 #[derive(Debug)]
-struct Embedded(Dialect);
+struct Embedded {
+    dialect: Dialect,
+    to: i64,
+}
 
 impl MigrationSource<'static> for Embedded {
     fn resolve(self) -> BoxFuture<'static, Result<Vec<Migration>, BoxDynError>> {
         let migrations = MIGRATIONS
             .iter()
+            .filter(|(number, ..)| *number <= self.to)
             .map(|(number, name, text)| {
                 Migration::new(
                     *number,
                     Cow::Borrowed(*name),
                     MigrationType::Simple,
-                    AssertSqlSafe(in_dialect(text, self.0)).into_sql_str(),
+                    AssertSqlSafe(in_dialect(text, self.dialect)).into_sql_str(),
                     false,
                 )
             })
@@ -76,6 +78,16 @@ fn in_dialect(text: &str, dialect: Dialect) -> String {
 
 /// Brings the tables to the newest version.
 pub(crate) async fn migrate(pool: &AnyPool, dialect: Dialect) -> Result<(), StoreError> {
-    Migrator::new(Embedded(dialect)).await?.run(pool).await?;
+    migrate_to(pool, dialect, newest()).await
+}
+
+/// Brings the tables to a version, such as that of a backup that fills them.
+pub(crate) async fn migrate_to(
+    pool: &AnyPool,
+    dialect: Dialect,
+    to: i64,
+) -> Result<(), StoreError> {
+    let migrator = Migrator::new(Embedded { dialect, to }).await?;
+    migrator.run(pool).await?;
     Ok(())
 }

@@ -217,6 +217,13 @@ pub(super) async fn write_measured(
     for size_mm in measured.size_mm.iter().chain(&measured.as_laid_mm) {
         check_positive("/size_mm", *size_mm)?;
     }
+    if !measured.outline_mm.iter().flatten().all(|v| v.is_finite()) {
+        return Err(StoreError::Refused {
+            path: "/outline",
+            reason: "a point of the outline is no number".to_owned(),
+            hint: "give millimetres",
+        });
+    }
     let name = tag.to_string();
     let hex = |id: &Option<ObjectId>| id.as_ref().map(|id| id.hex().to_owned());
     let [long, mid, short] = measured.size_mm;

@@ -3,7 +3,7 @@
 use sqlx::{Any, any::AnyArguments, query::Query};
 use workshop::PieceKind;
 
-use super::PieceState;
+use super::{MassCertainty, PieceState};
 
 /// What a list is narrowed to; an empty field narrows nothing.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -28,6 +28,10 @@ pub struct PieceFilter {
     pub mass_min_kg: Option<f64>,
     /// Mass at most, kg.
     pub mass_max_kg: Option<f64>,
+    /// How the mass is known.
+    pub mass_certainty: Option<MassCertainty>,
+    /// Held until this time or earlier, Unix milliseconds.
+    pub held_until_ms: Option<i64>,
     /// Price at least, minor units.
     pub price_min_minor: Option<i64>,
     /// Price at most, minor units.
@@ -122,7 +126,12 @@ impl Conditions {
                 all.one(sql, Argument::Real(bound));
             }
         }
+        if let Some(certainty) = filter.mass_certainty {
+            let word = certainty.word().to_owned();
+            all.one("p.mass_certainty = ?", Argument::Text(word));
+        }
         for (sql, bound) in [
+            ("p.hold_until_ms <= ?", filter.held_until_ms),
             ("p.price_minor >= ?", filter.price_min_minor),
             ("p.price_minor <= ?", filter.price_max_minor),
         ] {

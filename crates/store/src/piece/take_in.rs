@@ -101,6 +101,7 @@ fn check(piece: &TakeIn) -> Result<(), StoreError> {
     }
     change::check_positive("/mass_kg", piece.mass_kg)?;
     change::check_positive("/density_kg_m3", piece.density_kg_m3)?;
+    change::check_positive("/friction", piece.friction)?;
     change::check_material(&piece.material)
 }
 
