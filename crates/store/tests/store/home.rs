@@ -1,10 +1,11 @@
 //! Fresh stores to test on, and things to put into them.
 
 use serde_json::json;
-use sqlx::{AssertSqlSafe, Connection};
 use store::{By, MassCertainty, Measured, Piece, PieceState, Place, Store, TakeIn};
 use tempfile::TempDir;
 use workshop::{Currency, Money, PieceKind};
+
+use crate::server::fresh_database;
 
 /// A store of one test.
 pub struct Home {
@@ -30,25 +31,9 @@ pub async fn sqlite() -> Home {
 }
 
 async fn postgres(server: &str, name: &str) -> Home {
-    sqlx::any::install_default_drivers();
-    let mut connection = sqlx::AnyConnection::connect(server)
-        .await
-        .expect("the server that LENTIC_TEST_POSTGRES names");
-    let database = format!("lentic_test_{name}");
-    for sql in [
-        format!("DROP DATABASE IF EXISTS {database} WITH (FORCE)"),
-        format!("CREATE DATABASE {database}"),
-    ] {
-        sqlx::query(AssertSqlSafe(sql))
-            .execute(&mut connection)
-            .await
-            .expect("a database of its own");
-    }
-    let mut url = url::Url::parse(server).expect("an address");
-    url.set_path(&database);
     let folder = TempDir::new().expect("a temporary folder");
     let place = Place {
-        data: url.to_string(),
+        data: fresh_database(server, name).await,
         objects: Some(folder.path().join("objects").display().to_string()),
     };
     open(place, folder).await

@@ -10,4 +10,5 @@ mod objects;
 mod people;
 mod pieces;
 mod promises;
+mod server;
 mod settings;
