@@ -16,7 +16,7 @@ import { who } from '$lib/session/session.svelte';
 import { toasts } from '$lib/ui/toast.svelte';
 import { printLength } from '$lib/units/print';
 import type { Edit } from './edits';
-import { touched } from './edits';
+import { alreadyDone, touched } from './edits';
 import { latest } from './latest';
 import { type BedPoint, insideMm, type Plant, type Pose, type Xy, type Xyz } from './model';
 import { EditQueue, type Saving, type Step } from './queue';
@@ -76,6 +76,8 @@ export class Bench {
   bedPoint = $state<number | null>(null);
 
   private queue: EditQueue;
+  /** Something was heard of while an edit was on its way: looked at when it has arrived. */
+  private missed: (() => void) | null = null;
   private readonly details = new Map<string, Promise<Piece>>();
   private reckonTimer: ReturnType<typeof setTimeout> | undefined;
   private readonly quiet: (() => void)[] = [];
@@ -107,13 +109,11 @@ export class Bench {
     this.renew();
     void this.refresh();
     this.quiet.push(live.on(['layout'], (e) => void this.hear(e.what, e.subject, e.who)));
-    const left = remembered(layout.id);
-    if (left.length)
-      this.tell(
-        `${left.length} change${left.length > 1 ? 's' : ''} that had not been saved go on now.`,
-        'note',
-      );
+    const left = remembered(layout.id).filter((s) => 'edit' in s && !alreadyDone(layout.composition, s.edit));
     for (const step of left) if ('edit' in step) this.queue.push(step.edit);
+    if (left.length)
+      this.tell('Changes that had not been saved when this window was closed go on now.', 'note');
+    else rememberSteps(layout.id, []);
   }
 
   get id(): number {
@@ -286,6 +286,11 @@ export class Bench {
     this.waiting = this.queue.waiting.length;
     this.undoLabel = this.queue.undoLabel;
     this.redoLabel = this.queue.redoLabel;
+    if (this.missed && this.waiting === 0 && this.saving === 'saved') {
+      const look = this.missed;
+      this.missed = null;
+      setTimeout(look);
+    }
     if (before && this.layout.version === before.version) return;
     const still = new Set(this.queue.waiting.flatMap((s) => ('edit' in s ? touched(s.edit) : [])));
     this.poses = new Map([...this.poses].filter(([tag]) => still.has(tag) || tag === this.held));
@@ -313,7 +318,10 @@ export class Bench {
       this.reckonTimer = setTimeout(() => void this.refresh(), 30);
       return;
     }
-    if (this.waiting > 0 || this.saving === 'saving') return;
+    if (this.waiting > 0 || this.saving === 'saving') {
+      this.missed = () => void this.hear(what, subject, by);
+      return;
+    }
     try {
       const now = await server.layout(this.id);
       if (now.version <= this.layout.version) {

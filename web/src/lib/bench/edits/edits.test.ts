@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Composition } from '../model';
-import { applied, type Edit, Gone, labelled, merged } from '.';
+import { alreadyDone, applied, type Edit, Gone, labelled, merged } from '.';
 
 const tank = { outside_mm: [600, 360, 360] as [number, number, number], glass_mm: 8, water_line_mm: 320 };
 const sand = { name: 'pale sand', bulk_density_kg_m3: 1550, repose_deg: 32 };
@@ -142,5 +142,26 @@ describe('one step to a person', () => {
     const a: Edit = { do: 'move', tag: 'S-0103', at_mm: [1, 1] };
     expect(merged(a, { do: 'turn', tag: 'S-0103', turn_deg: 5 })).toBeNull();
     expect(merged(a, { do: 'move', tag: 'S-0104', at_mm: [1, 1] })).toBeNull();
+  });
+});
+
+describe('after a reload', () => {
+  const edits: Edit[] = [
+    { do: 'place', tag: 'S-0103', at_mm: [200, 150] },
+    { do: 'move', tag: 'S-0103', at_mm: [210, 150] },
+    {
+      do: 'plant',
+      plant: { name: 'fern', form: 'fern', at_mm: [1.04, 2], height_mm: 9, spread_mm: 8, colour: '#335533' },
+    },
+    {
+      do: 'bed-add',
+      material: sand,
+      bed: { material: 'pale sand', region: 'all', by: 'top', points: [[0, 0, 4]] },
+    },
+  ];
+  it.each(edits)('knows whether $do has arrived', (edit) => {
+    const before = edit.do === 'move' ? placed : empty;
+    expect(alreadyDone(before, edit)).toBe(false);
+    expect(alreadyDone(applied(before, edit), edit)).toBe(true);
   });
 });

@@ -56,3 +56,16 @@ function isPlant(e: Edit): e is PlantEdit {
 function isBed(e: Edit): e is BedEdit {
   return e.do.startsWith('bed-');
 }
+
+/** Whether an edit has been carried out already: it may have arrived although its answer was lost. */
+export function alreadyDone(c: Composition, e: Edit): boolean {
+  const same = (a: unknown) => (b: unknown) => JSON.stringify(a) === JSON.stringify(b);
+  if (e.do === 'plant') return (c.plant ?? []).some(same(applied({ ...c, plant: [] }, e).plant[0]));
+  if (e.do === 'bed-add') return c.bed.some(same(e.bed));
+  if (e.do === 'bed-point-add') return c.bed[e.bed]?.points.some(same(e.to)) ?? true;
+  try {
+    return same(c)(applied(c, e));
+  } catch {
+    return true;
+  }
+}

@@ -95,6 +95,7 @@ export class PieceObject {
   private stand: LineSegments | null = null;
   private centre: Vector3 | null = null;
   private pose: Pose | null = null;
+  private extent: Box3 | null = null;
 
   constructor(readonly tag: string) {
     this.group.name = tag;
@@ -138,6 +139,7 @@ export class PieceObject {
       .multiply(turn)
       .multiply(back);
     this.mesh.updateMatrixWorld(true);
+    this.extent = null;
     for (const m of this.lines) {
       m.matrix.copy(this.mesh.matrix);
       m.updateMatrixWorld(true);
@@ -186,10 +188,11 @@ export class PieceObject {
     if (this.mesh) this.mesh.material = on ? dim : stone;
   }
 
-  /** The upright box of the piece as it lies, from its mesh. */
+  /** The upright box of the piece as it lies, from its mesh; asked for every frame, reckoned once a pose. */
   box(): Box3 | null {
     if (!this.mesh) return null;
-    return new Box3().setFromObject(this.mesh, true);
+    this.extent ??= new Box3().setFromObject(this.mesh, true);
+    return this.extent;
   }
 
   private dropStand(): void {
