@@ -70,7 +70,8 @@ const commissions = empty ? [] : [
 const full = (c) => ({ ...c, layouts: layouts.filter((l) => l.commission === c.id) });
 const cardOf = (c) => ({ id: c.id, number: c.number, customer: c.customer, state: c.state, title: c.brief.wish.slice(0, 60), layouts: full(c).layouts.length, changed_at_ms: c.history[0]?.at_ms ?? Date.now() });
 let grades = { version: 1, rules: [{ kind: 'stone', name: 'S', measure: 'long_mm', from: 0, below: 120 }, { kind: 'stone', name: 'M', measure: 'long_mm', from: 120, below: 250 }, { kind: 'stone', name: 'L', measure: 'long_mm', from: 250, below: 600 }, { kind: 'wood', name: 'branch', measure: 'mass_kg', from: 0, below: 1 }] };
-const ground = [{ name: 'River sand', bulk_density_kg_m3: 1550, grain_density_kg_m3: 2650, grain_mm: 0.8, repose_deg: 33, bag_l: 8, price: 9.5, colour: '#cbb994' }, { name: 'Dark soil', bulk_density_kg_m3: 900, grain_density_kg_m3: null, grain_mm: 3, repose_deg: 36, bag_l: 9, price: 24, colour: '#3c332c' }];
+let groundVersion = 1;
+let ground = [{ name: 'River sand', bulk_density_kg_m3: 1550, grain_density_kg_m3: 2650, grain_mm: 0.8, repose_deg: 33, bag_l: 8, price: 9.5, colour: '#cbb994' }, { name: 'Dark soil', bulk_density_kg_m3: 900, grain_density_kg_m3: null, grain_mm: 3, repose_deg: 36, bag_l: 9, price: 24, colour: '#3c332c' }];
 const lots = [{ id: 1, kind: 'stone', material: 'Brunfell scree', grade: 'pebbles', mass_kg: 84, price_per_kg: { amount: 2.4, currency: 'EUR' }, place: 'bin 3', version: 1 }];
 const methods = Object.fromEntries(execFileSync(LENTIC, ['method', 'list'], { encoding: 'utf8' }).trim().split('\n').map((l) => l.split(/\s{2,}/)).map(([name]) => [name, JSON.parse(execFileSync(LENTIC, ['method', 'show', '--format', 'json', name], { encoding: 'utf8' }))]));
 
@@ -96,7 +97,8 @@ const routes = [
   ['POST', /^\/api\/fit$/, (_, b) => ({ took_ms: 3.1, n_considered: pieces.length, matches: pieces.filter((p) => p.as_laid_mm.width <= (b.box_mm?.width ?? 200) && p.as_laid_mm.height <= (b.box_mm?.height ?? 200)).slice(0, 60).map((p, i) => ({ tag: p.tag, pose: 1, turn_deg: 0, mirrored: false, fill: 0.9 - i * 0.01, width_mm: p.as_laid_mm.width, depth_mm: p.as_laid_mm.depth, height_mm: p.as_laid_mm.height, outline: p.outline, words: 'lies on its broad side' })) })],
   ['GET', /^\/api\/grades$/, () => grades],
   ['PUT', /^\/api\/grades$/, (_, b) => { if (b.version !== grades.version) return refusal(409, 'stale', 'somebody changed the rules meanwhile'); const bad = b.rules.findIndex((r) => r.from >= r.below); if (bad >= 0) return refusal(422, 'empty_grade', 'a grade that ends below its beginning', `/rules/${bad}/below`); grades = { version: b.version + 1, rules: b.rules }; tell('grades.changed', ''); return grades; }],
-  ['GET', /^\/api\/ground-materials$/, () => ground],
+  ['GET', /^\/api\/ground-materials$/, () => ({ version: groundVersion, materials: ground })],
+  ['PUT', /^\/api\/ground-materials$/, (_, b) => { ground = b.materials; groundVersion += 1; return { version: groundVersion, materials: ground }; }],
   ['GET', /^\/api\/lots$/, () => lots],
   ['GET', /^\/api\/commissions$/, () => commissions.map(cardOf)],
   ['POST', /^\/api\/commissions$/, (_, b) => { if (!b.customer?.trim()) return refusal(422, 'empty', 'a commission needs a customer', '/customer'); const c = { id: commissions.length + 1, number: `2026-0${15 + commissions.length}`, customer: b.customer, contact: b.contact ?? '', state: 'enquiry', version: 1, brief: b.brief, history: [{ id: 99, what: 'commission.made', at_ms: Date.now(), who: 'demo' }] }; commissions.unshift(c); tell('commission.changed', c.id); return full(c); }],

@@ -54,6 +54,8 @@ export interface LiveEvent {
   subject: string;
   at_ms: number;
   who: string | null;
+  /** What was done, for a person. */
+  deed?: string;
 }
 
 /** One line of a history. */
@@ -62,6 +64,8 @@ export interface HistoryEvent {
   what: string;
   at_ms: number;
   who: string | null;
+  /** What was done, for a person. */
+  deed?: string;
   before?: unknown;
   after?: unknown;
 }
@@ -152,8 +156,10 @@ export interface GradeRule {
   kind: Kind;
   name: string;
   measure: 'long_mm' | 'mass_kg';
-  from: number;
-  below: number;
+  /** At least this; null for no least. */
+  from: number | null;
+  /** Less than this; null for no most. */
+  below: number | null;
 }
 
 export interface Grades {
@@ -199,6 +205,12 @@ export interface GroundMaterial {
   bag_l?: number | null;
   price?: number | null;
   colour?: string | null;
+}
+
+/** What the owner lets builders lay. */
+export interface GroundMaterials {
+  version: number;
+  materials: GroundMaterial[];
 }
 
 export interface Bed {

@@ -5,6 +5,8 @@ const event = { id: 1, what: 'piece.changed', at_ms: 0, who: 'demo' };
 
 describe('an event in words', () => {
   it('says the verb', () => expect(eventWords({ ...event, what: 'piece.taken_in' })).toBe('Taken in'));
+  it('takes the server’s words', () =>
+    expect(eventWords({ ...event, deed: 'weighed it' })).toBe('Weighed it'));
   it('says short values', () =>
     expect(
       changes({

@@ -37,6 +37,7 @@ export function changes(event: HistoryEvent): string[] {
 }
 
 export function eventWords(event: HistoryEvent): string {
+  if (event.deed) return spaced(event.deed);
   const verb = event.what.split('.').slice(1).join('.') || event.what;
   return spaced(verb);
 }
