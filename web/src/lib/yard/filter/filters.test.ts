@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { narrowing, noFilters, rangeTrouble, readFilters, writeFilters } from './filters';
+import { answersOf, narrowing, noFilters, rangeTrouble, readFilters, toggled, writeFilters } from './filters';
 
 function round(text: string): Record<string, unknown> {
   return Object.fromEntries(
@@ -28,6 +28,12 @@ describe('filters in an address', () => {
     'sort=x',
   ])('forget %j', (text) => expect(round(text)).toEqual({}));
   it('leave the plain order unsaid', () => expect(round('sort=tag')).toEqual({}));
+});
+
+describe('several answers to one question', () => {
+  it('join and part again', () => expect(answersOf(toggled('ready', 'held'))).toEqual(['ready', 'held']));
+  it('leave one by one', () => expect(toggled('ready|held', 'ready')).toBe('held'));
+  it('end in nothing asked', () => expect(toggled('held', 'held')).toBe(''));
 });
 
 describe('narrowing', () => {

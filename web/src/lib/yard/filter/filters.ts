@@ -8,7 +8,7 @@ export const SORT_WORDS: Record<Sort, string> = {
   tag: 'By tag',
   long: 'Longest first',
   mass: 'Heaviest first',
-  price: 'By price',
+  price: 'Dearest first',
   newest: 'Newest first',
 };
 
@@ -49,7 +49,7 @@ export function noFilters(): Filters {
 /** Reads an address; what makes no sense there counts as not asked for. */
 export function readFilters(query: URLSearchParams): Filters {
   const filters = noFilters();
-  for (const key of WORD_KEYS) filters[key] = (query.get(key) ?? '').slice(0, 200);
+  for (const key of WORD_KEYS) filters[key] = (query.get(key) ?? '').slice(0, 2000);
   if (filters.kind !== 'stone' && filters.kind !== 'wood') filters.kind = '';
   for (const key of NUMBER_KEYS) {
     const text = query.get(key);
@@ -68,6 +68,18 @@ export function writeFilters(filters: Filters): Record<string, string | number |
   for (const key of NUMBER_KEYS) words[key] = filters[key];
   words.sort = filters.sort === 'tag' ? null : filters.sort;
   return words;
+}
+
+/** Several answers to one question stand in one word, joined by `|`, as the server reads them. */
+export function answersOf(word: string): string[] {
+  return word.split('|').filter((answer) => answer !== '');
+}
+
+/** Adds an answer, or takes it away again. */
+export function toggled(word: string, answer: string): string {
+  const answers = answersOf(word);
+  const rest = answers.filter((one) => one !== answer);
+  return (rest.length < answers.length ? rest : [...answers, answer]).join('|');
 }
 
 /** How many questions narrow the yard; text and sort are seen elsewhere. */

@@ -38,8 +38,8 @@ describe('what the server is asked', () => {
     expect(signedArea(body.outline_mm as Vec2[])).toBe(5000);
   });
   it('leaves held and sold pieces out unless told otherwise', () => {
-    expect(bodyOf(firstQuestion()).states).toEqual(['ready']);
-    expect(bodyOf({ ...firstQuestion(), ready: false })).not.toHaveProperty('states');
+    expect(bodyOf(firstQuestion()).states).toEqual(['ready', 'on_display']);
+    expect(bodyOf({ ...firstQuestion(), ready: false }).states).toContain('held');
   });
 });
 

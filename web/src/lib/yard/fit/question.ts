@@ -17,7 +17,7 @@ export interface Question {
   /** Inside of the tank's front that the outline is drawn on. */
   front: { length: number; height: number };
   kind: '' | Kind;
-  /** Only what may be placed: no sold or held pieces. */
+  /** Only what may be placed at once: ready or on display; otherwise held and in preparation too. */
   ready: boolean;
 }
 
@@ -92,7 +92,7 @@ export function questionTrouble(q: Question): string | null {
 export function bodyOf(q: Question): Record<string, unknown> {
   const narrowed: Record<string, unknown> = {};
   if (q.kind !== '') narrowed.kind = q.kind;
-  if (q.ready) narrowed.states = ['ready'];
+  narrowed.states = q.ready ? ['ready', 'on_display'] : ['ready', 'on_display', 'held', 'in_preparation'];
   if (q.by === 'box') return { box_mm: q.box, ...narrowed };
   const outline = q.outline ?? [];
   const left = signedArea(outline) < 0 ? [...outline].reverse() : outline;

@@ -30,6 +30,18 @@ describe('sentence', () => {
     expect(sentence(event('piece.changed', { mass_kg: 1 }, { mass_kg: 0.45359237 * 5 }), 'us')).toContain(
       '5.00\u00a0lb',
     ));
+  it('tells of a hold', () =>
+    expect(
+      sentence(
+        event(
+          'piece.changed',
+          { state: 'ready' },
+          { state: 'held', hold: { until_ms: Date.UTC(2026, 11, 20, 12) } },
+          'held',
+        ),
+        'metric',
+      ),
+    ).toBe('Ilse held it until 20 December 2026.'));
   it('tells of the start', () =>
     expect(sentence(event('piece.made', null, { tag: 'S-1', place: 'shelf A' }, 'taken in'), 'metric')).toBe(
       'Ilse took it in and put it at shelf A.',

@@ -1,7 +1,17 @@
 /** What happened to a piece, in plain sentences. */
 import type { HistoryEvent, Money, Units } from '$lib/api/types';
+import { printDay } from '$lib/time/time';
 import { printMass, printMoney } from '$lib/units/print';
 import { stateWords } from '$lib/yard/words';
+
+/** What the server calls a deed, and what a person says. */
+const DEEDS: Record<string, string> = {
+  held: 'held it',
+  'let go': 'let it go again',
+  sold: 'sold it',
+  photographed: 'added photographs',
+  measured: 'had its scan measured anew',
+};
 
 type Fields = Record<string, unknown>;
 
@@ -36,11 +46,16 @@ function weighed(was: Fields, is: Fields, units: Units): string {
   return `weighed it: ${now}${before}`;
 }
 
+function until(is: Fields): string {
+  const hold = fields(is.hold);
+  if (typeof hold.until_ms === 'number') return ` until ${printDay(hold.until_ms)}`;
+  return typeof hold.until === 'string' ? ` until ${hold.until}` : '';
+}
+
 function held(is: Fields): string {
   const hold = fields(is.hold);
   if (Object.keys(hold).length === 0) return 'let the hold go';
-  const until = typeof hold.until === 'string' ? ` until ${hold.until}` : '';
-  return `held it${until}`;
+  return `held it${until(is)}`;
 }
 
 /** One phrase for each field that changed, in the order in which people ask. */
@@ -75,6 +90,8 @@ export function sentence(event: PieceEvent, units: Units): string {
     const place = typeof is.place === 'string' && is.place !== '' ? ` and put it at ${is.place}` : '';
     if (/taken|made|added|new/.test(`${event.what} ${event.deed ?? ''}`)) return `${who} took it in${place}.`;
   }
+  const plain = DEEDS[event.deed ?? ''];
+  if (plain) return `${who} ${plain}${event.deed === 'held' ? until(is) : ''}.`;
   const said = phrases(was, is, units);
   if (said.length > 0) return `${who} ${listed(said)}.`;
   const deed = event.deed ?? event.what.replace(/^[a-z]+\./, '').replaceAll('_', ' ');
