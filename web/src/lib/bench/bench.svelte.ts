@@ -15,19 +15,17 @@ import { live } from '$lib/live/live.svelte';
 import { who } from '$lib/session/session.svelte';
 import { toasts } from '$lib/ui/toast.svelte';
 import { printLength } from '$lib/units/print';
+import { AtHand } from './at-hand.svelte';
 import type { Edit } from './edits';
 import { alreadyDone, touched } from './edits';
 import { latest } from './latest';
-import { type BedPoint, insideMm, type Plant, type Pose, type Xy, type Xyz } from './model';
+import { insideMm, type Pose, type Xy } from './model';
 import { EditQueue, type Saving, type Step } from './queue';
 import { remembered, rememberSteps } from './remembered';
-import type { View } from './scene/rig';
 import { refusalOf, server, wordsOf } from './server';
 import { movedTo, turnedBy } from './shown';
 
-export type Tool = 'compose' | 'ground' | 'plant' | 'ruler';
-
-export class Bench {
+export class Bench extends AtHand {
   layout = $state.raw<Layout>() as Layout;
   composition = $state.raw<Composition>() as Composition;
   saving = $state<Saving>('saved');
@@ -39,42 +37,6 @@ export class Bench {
   /** Poses that differ from what the server last said: dragged, on its way, or in a motion. */
   poses = $state.raw<ReadonlyMap<string, Pose>>(new Map());
 
-  chosen = $state<string | null>(null);
-  chosenPlant = $state<number | null>(null);
-  over = $state<string | null>(null);
-  tool = $state<Tool>('compose');
-  view = $state<View>('free');
-  dimensions = $state(false);
-  snapping = $state(true);
-  /** What a screen reader hears. */
-  heard = $state('');
-  /** The chosen piece is turned freely, by a ball round it. */
-  tipping = $state(false);
-  /** A motion is being played back. */
-  playing = $state(false);
-  /** Places that the ruler measures between. */
-  ruler = $state.raw<Xyz[]>([]);
-  /** The ground while a height is being drawn up or down. */
-  groundPreview = $state.raw<Ground | null>(null);
-  /** The kind of plant that a click plants. */
-  seedling = $state<Omit<Plant, 'at_mm'>>({
-    name: 'rosette',
-    form: 'rosette',
-    height_mm: 80,
-    spread_mm: 90,
-    colour: '#5d8a3c',
-  });
-  /** Corners of a region that is being drawn. */
-  drawing = $state.raw<Xy[] | null>(null);
-  /** A height or a region that is being dragged. */
-  bedDrag = $state.raw<{ bed: number; point: number; at: BedPoint } | null>(null);
-  regionDrag = $state.raw<{ bed: number; region: Xy[] } | null>(null);
-  /** A click on the ground adds a height. */
-  addingPoint = $state(false);
-  /** The bed that is being shaped, and its height point. */
-  bed = $state(0);
-  bedPoint = $state<number | null>(null);
-
   private queue: EditQueue;
   /** Something was heard of while an edit was on its way: looked at when it has arrived. */
   private missed: (() => void) | null = null;
@@ -84,6 +46,7 @@ export class Bench {
   private readonly preview: ReturnType<typeof latest<PlacedPiece, LetDown>>;
 
   constructor(layout: Layout) {
+    super();
     this.queue = new EditQueue(
       layout,
       {
