@@ -16,7 +16,9 @@ export function loudest(groups: readonly ReckoningGroup[]): Finding[] {
     .sort((a, b) => WEIGHT[a.severity] - WEIGHT[b.severity]);
 }
 
-/** The labels of a table's columns, in the order in which they first come. */
+/** The labels of a table's columns: figures that most rows have, in the order in which they first come. */
 export function columnsOf(rows: readonly { figures: readonly { label: string }[] }[]): string[] {
-  return [...new Set(rows.flatMap((r) => r.figures.map((f) => f.label)))];
+  const labels = rows.flatMap((r) => r.figures.map((f) => f.label));
+  const often = (label: string) => labels.filter((l) => l === label).length * 2 > rows.length;
+  return [...new Set(labels)].filter(often);
 }

@@ -36,7 +36,11 @@ class Shelf implements Transport {
   async put(version: number, label: string, composition: Composition): Promise<Layout> {
     this.mayFail();
     if (version !== this.now.version) throw new Failure({ status: 409, message: 'stale' });
-    this.now = layoutOf(version + 1, composition, label);
+    // A server writes keys in its own order.
+    const turned = JSON.parse(JSON.stringify(composition), (_k, v) =>
+      v && typeof v === 'object' && !Array.isArray(v) ? Object.fromEntries(Object.entries(v).reverse()) : v,
+    );
+    this.now = layoutOf(version + 1, turned, label);
     this.labels.push(label);
     if (this.lostAnswers-- > 0) throw new Failure(null);
     return this.now;

@@ -2,6 +2,7 @@
 
 import { applied, type Edit, Gone, labelled, merged } from './edits';
 import type { Composition, Layout } from './model';
+import { same } from './same';
 
 export type Step = { edit: Edit } | { go: 'undo' | 'redo' };
 export type Saving = 'saved' | 'saving' | 'offline';
@@ -220,8 +221,4 @@ export class EditQueue {
     this.saving = saving;
     this.around.changed();
   }
-}
-
-function same(a: Composition, b: Composition): boolean {
-  return JSON.stringify(a) === JSON.stringify(b);
 }

@@ -1,6 +1,7 @@
 // Composition and edit in, composition and a plain label out.
 
 import type { Composition } from '../model';
+import { same } from '../same';
 import { applyToBeds, bedLabel } from './beds';
 import { applyKeep, keepLabel } from './keep';
 import type { BedEdit, Edit, PlantEdit } from './kinds';
@@ -59,12 +60,14 @@ function isBed(e: Edit): e is BedEdit {
 
 /** Whether an edit has been carried out already: it may have arrived although its answer was lost. */
 export function alreadyDone(c: Composition, e: Edit): boolean {
-  const same = (a: unknown) => (b: unknown) => JSON.stringify(a) === JSON.stringify(b);
-  if (e.do === 'plant') return (c.plant ?? []).some(same(applied({ ...c, plant: [] }, e).plant[0]));
-  if (e.do === 'bed-add') return c.bed.some(same(e.bed));
-  if (e.do === 'bed-point-add') return c.bed[e.bed]?.points.some(same(e.to)) ?? true;
+  if (e.do === 'plant') {
+    const [plant] = applied({ ...c, plant: [] }, e).plant;
+    return (c.plant ?? []).some((p) => same(p, plant));
+  }
+  if (e.do === 'bed-add') return c.bed.some((b) => same(b, e.bed));
+  if (e.do === 'bed-point-add') return c.bed[e.bed]?.points.some((p) => same(p, e.to)) ?? true;
   try {
-    return same(c)(applied(c, e));
+    return same(c, applied(c, e));
   } catch {
     return true;
   }

@@ -46,6 +46,11 @@ function colours(g: Ground): Color[] {
 
 const BARE = new Color('#8a8577');
 
+/** No ground lies at this node. */
+function bare(g: Ground, node: number): boolean {
+  return (g.material[node] ?? -1) < 0 && (g.heights_mm[node] ?? 0) <= 0;
+}
+
 function surface(g: Ground, inside: readonly number[]): BufferGeometry {
   const tones = colours(g);
   const position: number[] = [];
@@ -65,6 +70,7 @@ function surface(g: Ground, inside: readonly number[]): BufferGeometry {
   for (let j = 0; j + 1 < g.ny; j++) {
     for (let i = 0; i + 1 < g.nx; i++) {
       const a = j * g.nx + i;
+      if ([a, a + 1, a + g.nx, a + g.nx + 1].every((n) => bare(g, n))) continue;
       index.push(a, a + 1, a + g.nx, a + 1, a + g.nx + 1, a + g.nx);
     }
   }
