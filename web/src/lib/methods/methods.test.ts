@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { wordsOf } from './names';
+import { inWords, wordsOf } from './names';
 import { join, matches, nearest } from './pointer';
 import { formOf, readSchema, start } from './schema';
 
@@ -14,6 +14,13 @@ describe('wordsOf', () => {
     ['nx', 'Nx', ''],
     ['price', 'Price', ''],
   ])('%s', (key, words, unit) => expect(wordsOf(key)).toEqual({ words, unit }));
+});
+
+describe('inWords', () => {
+  it('says keys', () =>
+    expect(inWords('materials.mass_kg, volume_l of an open mesh')).toBe(
+      'Materials › mass, volume of an open mesh',
+    ));
 });
 
 describe('pointers', () => {

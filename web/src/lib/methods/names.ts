@@ -57,6 +57,12 @@ function sentence(stem: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
+/** The keys within a sentence in words: `volume_l, size_mm of an open mesh` → `volume, size of an open mesh`. */
+export function inWords(text: string): string {
+  const plain = text.replace(/[a-z][a-z0-9]*(?:_[a-z0-9]+)+/g, (key) => wordsOf(key).words.toLowerCase());
+  return plain.charAt(0).toUpperCase() + plain.slice(1).replaceAll('.', ' › ');
+}
+
 /** The parts of a short row of numbers, by what the key holds. */
 export function partNames(key: string, length: number): string[] {
   if (key.startsWith('quaternion')) return ['w', 'x', 'y', 'z'];
