@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde_json::Value;
 use sqlx::{AnyConnection, AssertSqlSafe, Row, any::AnyRow};
 
-use crate::{By, Store, StoreError, word::words};
+use crate::{By, Store, StoreError, text, word::words};
 
 words! {
     /// How far a commission is.
@@ -111,6 +111,7 @@ impl Store {
         brief: Value,
     ) -> Result<Commission, StoreError> {
         check_customer(customer)?;
+        text::check("/contact", contact.unwrap_or_default())?;
         let mut write = self.write(by).await?;
         let id = write.next("commission").await?;
         sqlx::query(
@@ -156,6 +157,7 @@ impl Store {
         let customer = change.customer.as_ref().unwrap_or(&before.customer);
         check_customer(customer)?;
         let contact = change.contact.as_ref().unwrap_or(&before.contact);
+        text::check("/contact", contact.as_deref().unwrap_or_default())?;
         let brief = change.brief.as_ref().unwrap_or(&before.brief);
         sqlx::query(
             "UPDATE commissions SET customer = $2, contact = $3, state = $4, brief = $5, \
@@ -197,5 +199,5 @@ fn check_customer(customer: &str) -> Result<(), StoreError> {
             hint: "write who asked",
         });
     }
-    Ok(())
+    text::check("/customer", customer)
 }

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use workshop::WorkshopError;
 
+use crate::text;
+
 /// What keeps the store from doing what it was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
@@ -94,7 +96,7 @@ pub enum StoreError {
     Workshop(#[from] WorkshopError),
     /// The database fails.
     #[error("the database failed: {0}")]
-    Database(#[from] sqlx::Error),
+    Database(sqlx::Error),
     /// The tables can't be brought to this version.
     #[error("the tables can't be brought to this version: {0}")]
     Migration(#[from] sqlx::migrate::MigrateError),
@@ -115,6 +117,20 @@ pub enum StoreError {
     /// A task of the store's own was stopped.
     #[error("the work was stopped before its end")]
     Stopped,
+}
+
+/// What PostgreSQL says of a text with U+0000 in it.
+const NOT_IN_REPERTOIRE: &str = "22021";
+
+impl From<sqlx::Error> for StoreError {
+    fn from(error: sqlx::Error) -> Self {
+        match &error {
+            sqlx::Error::Database(inner) if inner.code().as_deref() == Some(NOT_IN_REPERTOIRE) => {
+                text::cannot_be_kept("")
+            }
+            _ => Self::Database(error),
+        }
+    }
 }
 
 impl StoreError {
@@ -139,7 +155,7 @@ impl StoreError {
                 noun,
                 subject: subject.to_string(),
             },
-            _ => Self::Database(error),
+            _ => error.into(),
         }
     }
 }

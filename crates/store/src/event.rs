@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use serde::Serialize;
-use serde_json::{Map, Value};
-use sqlx::{AssertSqlSafe, Row, any::AnyRow};
+use serde_json::Value;
+use sqlx::{AnyPool, AssertSqlSafe, Row, any::AnyRow};
 use tokio::sync::broadcast;
 
 use crate::{Store, StoreError};
@@ -93,10 +93,7 @@ impl Store {
     /// # Errors
     /// When the database fails.
     pub async fn events_after(&self, id: i64, limit: i64) -> Result<Vec<Event>, StoreError> {
-        let sql = format!("SELECT {COLUMNS} FROM events WHERE id > $1 ORDER BY id LIMIT $2");
-        let query = sqlx::query(AssertSqlSafe(sql)).bind(id).bind(limit);
-        let rows = query.fetch_all(self.pool()).await?;
-        rows.iter().map(Event::of_row).collect()
+        after(self.pool(), id, limit).await
     }
 
     /// The newest event's id; 0 when nothing ever happened.
@@ -128,6 +125,14 @@ impl Store {
     }
 }
 
+/// Events after one, oldest first.
+pub(crate) async fn after(pool: &AnyPool, id: i64, limit: i64) -> Result<Vec<Event>, StoreError> {
+    let sql = format!("SELECT {COLUMNS} FROM events WHERE id > $1 ORDER BY id LIMIT $2");
+    let query = sqlx::query(AssertSqlSafe(sql)).bind(id).bind(limit);
+    let rows = query.fetch_all(pool).await?;
+    rows.iter().map(Event::of_row).collect()
+}
+
 /// The fields in which two objects differ, as they were and as they are.
 pub(crate) fn differences(before: Value, after: Value) -> (Value, Value) {
     let (Value::Object(mut before), Value::Object(mut after)) = (before, after) else {
@@ -142,9 +147,5 @@ pub(crate) fn differences(before: Value, after: Value) -> (Value, Value) {
         before.remove(&name);
         after.remove(&name);
     }
-    (object(before), object(after))
-}
-
-fn object(map: Map<String, Value>) -> Value {
-    Value::Object(map)
+    (Value::Object(before), Value::Object(after))
 }

@@ -5,7 +5,7 @@ use serde_json::json;
 use sqlx::{AnyConnection, Row, any::AnyRow};
 use workshop::{PieceKind, Tag};
 
-use crate::{By, Store, StoreError, word::words};
+use crate::{By, Store, StoreError, text, word::words};
 
 words! {
     /// What a grade goes by.
@@ -177,5 +177,5 @@ fn check(rule: &GradeRule) -> Result<(), StoreError> {
             hint: "give the grade a name and a range that isn't empty",
         });
     }
-    Ok(())
+    text::check("/rules", &rule.name)
 }

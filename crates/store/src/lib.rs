@@ -23,6 +23,7 @@ mod piece;
 mod schema;
 mod session;
 mod setting;
+mod text;
 mod upload;
 mod user;
 mod word;

@@ -5,7 +5,7 @@ use serde_json::Value;
 use sqlx::{AnyConnection, AssertSqlSafe, Row, any::AnyRow};
 use workshop::{Money, PieceKind};
 
-use crate::{By, Store, StoreError, money, write::Write};
+use crate::{By, Store, StoreError, money, text, write::Write};
 
 /// What a lot is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -200,5 +200,7 @@ fn check(fields: &LotFields) -> Result<(), StoreError> {
             hint: "name the kind of stone or wood",
         });
     }
-    Ok(())
+    text::check("/material", &fields.material)?;
+    text::check("/grade", &fields.grade)?;
+    text::check("/place", &fields.place)
 }

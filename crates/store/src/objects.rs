@@ -6,8 +6,10 @@
 
 use std::{
     hash::{BuildHasher, Hasher, RandomState},
+    io,
     path::{Path, PathBuf},
     sync::Arc,
+    time::{Duration, UNIX_EPOCH},
 };
 
 use bytes::Bytes;
@@ -22,6 +24,9 @@ use crate::StoreError;
 
 /// Bytes that are sent at a time; S3 wants parts of at least 5 MiB.
 const PART: usize = 8 << 20;
+
+/// Where objects lie until they have their name.
+const INCOMING: &str = "incoming";
 
 /// The name of an object: the SHA-256 of its bytes, 64 hexadecimal digits.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -119,7 +124,7 @@ impl Objects {
     /// # Errors
     /// When the object store fails.
     pub async fn writer(&self) -> Result<ObjectWriter, StoreError> {
-        let incoming = self.key(&Key::from(format!("incoming/{}", passing_name())));
+        let incoming = self.key(&Key::from(format!("{INCOMING}/{}", passing_name())));
         let upload = self.store.put_multipart(&incoming).await?;
         Ok(ObjectWriter {
             upload: WriteMultipart::new_with_chunk_size(upload, PART),
@@ -177,6 +182,20 @@ impl Objects {
             Err(object_store::Error::NotFound { .. }) => Ok(false),
             Err(error) => Err(error.into()),
         }
+    }
+
+    /// Removes what writes that never ended left behind, last touched before a time (Unix
+    /// milliseconds); how many files. A bucket's own rules do this where objects are not
+    /// in a folder.
+    ///
+    /// # Errors
+    /// When the folder can't be read.
+    pub async fn sweep(&self, before_ms: i64) -> Result<usize, StoreError> {
+        let Some(root) = &self.root else { return Ok(0) };
+        let incoming = root.join(INCOMING);
+        let work = move || sweep(&incoming, before_ms).map_err(StoreError::file(&incoming));
+        let swept = tokio::task::spawn_blocking(work).await;
+        swept.unwrap_or(Err(StoreError::Stopped))
     }
 
     /// Every object with its size, by name.
@@ -264,6 +283,25 @@ fn gone(error: object_store::Error, id: &ObjectId) -> StoreError {
         object_store::Error::NotFound { .. } => StoreError::missing("object", id.hex()),
         error => error.into(),
     }
+}
+
+/// Removes a folder's files that were last touched before a time.
+fn sweep(folder: &Path, before_ms: i64) -> io::Result<usize> {
+    let entries = match std::fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(0),
+        Err(error) => return Err(error),
+    };
+    let before = UNIX_EPOCH + Duration::from_millis(u64::try_from(before_ms).unwrap_or(0));
+    let mut n_swept = 0;
+    for entry in entries {
+        let entry = entry?;
+        if entry.metadata()?.modified()? < before {
+            std::fs::remove_file(entry.path())?;
+            n_swept += 1;
+        }
+    }
+    Ok(n_swept)
 }
 
 /// A name that no other write under way has.

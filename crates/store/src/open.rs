@@ -83,7 +83,8 @@ pub(crate) struct Inner {
     pub(crate) dialect: Dialect,
     pub(crate) objects: Objects,
     pub(crate) live: broadcast::Sender<Live>,
-    pub(crate) turn: Arc<Mutex<()>>,
+    /// Whose turn it is to write; inside, the id of the last event that listeners heard.
+    pub(crate) turn: Arc<Mutex<i64>>,
     /// Held while the store is open, so that nothing is restored underneath it.
     use_mark: UseMark,
 }
@@ -127,12 +128,15 @@ impl Store {
         use_mark: UseMark,
     ) -> Result<Self, StoreError> {
         schema::migrate(&pool, dialect).await?;
+        let heard: i64 = sqlx::query_scalar("SELECT last FROM counters WHERE name = 'event'")
+            .fetch_one(&pool)
+            .await?;
         let inner = Inner {
             pool,
             dialect,
             objects,
             live: broadcast::Sender::new(LIVE_BACKLOG),
-            turn: Arc::default(),
+            turn: Arc::new(Mutex::new(heard)),
             use_mark,
         };
         Ok(Self {

@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde_json::Value;
 use sqlx::{AnyConnection, Row};
 
-use crate::{By, Store, StoreError};
+use crate::{By, Store, StoreError, text};
 
 /// A setting.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -36,6 +36,7 @@ impl Store {
         seen: Option<i64>,
         value: Value,
     ) -> Result<Setting, StoreError> {
+        text::check("/name", name)?;
         let mut write = self.write(by).await?;
         let before = read(write.conn(), name).await?;
         let current = before.as_ref().map_or(0, |setting| setting.version);

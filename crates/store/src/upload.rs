@@ -3,7 +3,7 @@
 use serde::Serialize;
 use sqlx::{AnyConnection, Row};
 
-use crate::{By, Kept, ObjectId, Store, StoreError, word::words};
+use crate::{By, Kept, ObjectId, Store, StoreError, text, word::words};
 
 words! {
     /// What an upload is.
@@ -46,6 +46,7 @@ impl Store {
         kind: UploadKind,
         kept: &Kept,
     ) -> Result<Upload, StoreError> {
+        text::check("/name", name)?;
         let mut write = self.write(by).await?;
         let upload = Upload {
             id: write.next("upload").await?,

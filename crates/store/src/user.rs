@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde_json::Value;
 use sqlx::{AnyConnection, AssertSqlSafe, Row, any::AnyRow};
 
-use crate::{By, Store, StoreError, word::words};
+use crate::{By, Store, StoreError, text, word::words};
 
 words! {
     /// What a user may do.
@@ -114,6 +114,7 @@ impl Store {
                 hint: "give a name to sign in with",
             });
         }
+        text::check("/name", name)?;
         let mut write = self.write(by).await?;
         if first && n_users(write.conn()).await? > 0 {
             return Err(StoreError::Exists {

@@ -9,7 +9,7 @@ use tokio::sync::OwnedMutexGuard;
 
 use crate::{
     By, Event, Live, Store, StoreError,
-    event::differences,
+    event::{self, differences},
     open::{Dialect, Inner},
 };
 
@@ -23,7 +23,7 @@ pub(crate) struct Write {
     by: By,
     live: Vec<Live>,
     inner: Arc<Inner>,
-    turn: OwnedMutexGuard<()>,
+    turn: OwnedMutexGuard<i64>,
 }
 
 impl Store {
@@ -138,18 +138,62 @@ impl Write {
             tx,
             live,
             inner,
-            turn,
+            mut turn,
             ..
         } = self;
         let end = tokio::spawn(async move {
             tx.commit().await?;
-            for one in live {
-                // Nobody listening is no trouble.
-                let _ = inner.live.send(one);
-            }
-            drop(turn);
+            tell(&inner, &mut turn, live).await;
             Ok(())
         });
         end.await.unwrap_or(Err(StoreError::Stopped))
+    }
+}
+
+/// Tells listeners what became true, and before that what other processes did meanwhile.
+/// The change is true already, so that trouble here is none of the writer's.
+async fn tell(inner: &Inner, heard: &mut i64, live: Vec<Live>) {
+    let first = live.iter().find_map(|one| match one {
+        Live::Event(event) => Some(event.id),
+        Live::JobProgress { .. } => None,
+    });
+    if let Some(first) = first.filter(|first| *first > *heard + 1) {
+        // What can't be read now is caught up on later; ids tell a listener of the gap.
+        let _ = tell_up_to(inner, heard, first).await;
+    }
+    for one in live {
+        if let Live::Event(event) = &one {
+            *heard = event.id;
+        }
+        // Nobody listening is no trouble.
+        let _ = inner.live.send(one);
+    }
+}
+
+/// Tells listeners the events after the last that they heard, below an id.
+async fn tell_up_to(inner: &Inner, heard: &mut i64, below: i64) -> Result<(), StoreError> {
+    loop {
+        let events = event::after(&inner.pool, *heard, 500).await?;
+        let n_below = events.partition_point(|event| event.id < below);
+        let all = n_below < events.len() || n_below == 0;
+        for event in events.into_iter().take(n_below) {
+            *heard = event.id;
+            let _ = inner.live.send(Live::Event(Arc::new(event)));
+        }
+        if all {
+            return Ok(());
+        }
+    }
+}
+
+impl Store {
+    /// Tells listeners what other processes on the same database did. Changes of this
+    /// process are told at once; call this every second or so where there may be others.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn catch_up(&self) -> Result<(), StoreError> {
+        let mut heard = self.inner.turn.lock().await;
+        tell_up_to(&self.inner, &mut heard, i64::MAX).await
     }
 }

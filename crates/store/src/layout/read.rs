@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use sqlx::{AnyConnection, Row, any::AnyRow};
 
 use super::{RevisionCard, revision, step};
-use crate::{By, ObjectId, Store, StoreError};
+use crate::{By, ObjectId, Store, StoreError, text};
 
 /// A layout as it is now.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -121,6 +121,7 @@ impl Store {
                 hint: "give it a title",
             });
         }
+        text::check("/title", &new.title)?;
         let mut write = self.write(by).await?;
         if let Some(commission) = new.commission {
             crate::commission::must_be(write.conn(), commission).await?;

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use sqlx::{AnyConnection, Row, any::AnyRow};
 
 use super::{Layout, read::head, step};
-use crate::{By, ObjectId, Store, StoreError};
+use crate::{By, ObjectId, Store, StoreError, text};
 
 /// What a list shows of a revision.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -62,6 +62,7 @@ impl Store {
         seen: i64,
         note: &str,
     ) -> Result<Layout, StoreError> {
+        text::check("/note", note)?;
         let mut write = self.write(by).await?;
         let head = head(write.conn(), layout).await?.seen_at(seen)?;
         let newest: Option<i64> =

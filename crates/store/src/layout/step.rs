@@ -8,12 +8,13 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 use sqlx::{AnyConnection, Row};
+use workshop::Tag;
 
 use super::{
     Layout,
     read::{Head, head, read},
 };
-use crate::{By, Store, StoreError, write::Write};
+use crate::{By, Store, StoreError, text, write::Write};
 
 impl Store {
     /// Composes: a new step after the current one of a layout that was seen at a version.
@@ -72,13 +73,14 @@ pub(super) async fn append(
     label: &str,
     composition: &Value,
 ) -> Result<(), StoreError> {
+    text::check("/label", label)?;
     sqlx::query("DELETE FROM layout_steps WHERE layout = $1 AND number > $2")
         .bind(before.id)
         .bind(before.step)
         .execute(write.conn())
         .await?;
-    let text = composition.to_string();
-    insert(write, before.id, before.step + 1, label, &text).await?;
+    let json = composition.to_string();
+    insert(write, before.id, before.step + 1, label, &json).await?;
     go_to(write, before, before.step + 1, label.to_owned()).await
 }
 
@@ -89,18 +91,19 @@ async fn go_to(
     step: i64,
     deed: String,
 ) -> Result<(), StoreError> {
-    let text: String =
+    let kept: String =
         sqlx::query("SELECT composition FROM layout_steps WHERE layout = $1 AND number = $2")
             .bind(before.id)
             .bind(step)
             .fetch_one(write.conn())
             .await?
             .try_get("composition")?;
-    let composition: Value = serde_json::from_str(&text)?;
+    let composition: Value = serde_json::from_str(&kept)?;
     let title = match composition.get("title").and_then(Value::as_str) {
         Some(title) if !title.trim().is_empty() => title,
         _ => &before.title,
     };
+    text::check("/composition/title", title)?;
     let at_ms = write.by().at_ms;
     sqlx::query(
         "UPDATE layouts SET step = $2, title = $3, stands = NULL, changed_at_ms = $4, \
@@ -166,9 +169,9 @@ pub(super) async fn note_pieces(
 ) -> Result<(), StoreError> {
     let pieces = composition.get("piece").and_then(Value::as_array);
     let pieces = pieces.map_or(&[][..], Vec::as_slice);
-    let tags: BTreeSet<&str> = pieces
+    let tags: BTreeSet<Tag> = pieces
         .iter()
-        .filter_map(|piece| piece.get("tag")?.as_str())
+        .filter_map(|piece| piece.get("tag")?.as_str()?.parse().ok())
         .collect();
     sqlx::query("UPDATE layouts SET n_pieces = $2 WHERE id = $1")
         .bind(layout)
@@ -182,7 +185,7 @@ pub(super) async fn note_pieces(
     for tag in tags {
         sqlx::query("INSERT INTO layout_pieces (layout, tag) VALUES ($1, $2)")
             .bind(layout)
-            .bind(tag)
+            .bind(tag.to_string())
             .execute(write.conn())
             .await?;
     }

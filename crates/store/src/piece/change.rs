@@ -4,7 +4,7 @@ use serde_json::Value;
 use workshop::{Money, Tag};
 
 use super::{MassCertainty, Piece, PieceState, read};
-use crate::{By, ObjectId, Store, StoreError, grade, money, write::Write};
+use crate::{By, ObjectId, Store, StoreError, grade, money, text, write::Write};
 
 /// What follows from a scan.
 #[derive(Debug, Clone, PartialEq)]
@@ -224,6 +224,7 @@ pub(super) async fn write_measured(
             hint: "give millimetres",
         });
     }
+    text::check("/colour", &measured.colour)?;
     let name = tag.to_string();
     let hex = |id: &Option<ObjectId>| id.as_ref().map(|id| id.hex().to_owned());
     let [long, mid, short] = measured.size_mm;
@@ -305,6 +306,9 @@ fn check(change: &PieceChange) -> Result<(), StoreError> {
     if let Some(friction) = change.friction {
         check_positive("/friction", friction)?;
     }
+    for (path, words) in [("/place", &change.place), ("/notes", &change.notes)] {
+        text::check(path, words.as_deref().unwrap_or_default())?;
+    }
     change.material.as_deref().map_or(Ok(()), check_material)
 }
 
@@ -327,7 +331,7 @@ pub(super) fn check_material(material: &str) -> Result<(), StoreError> {
             hint: "name the kind of stone or wood",
         });
     }
-    Ok(())
+    text::check("/material", material)
 }
 
 /// What a search by words looks through.

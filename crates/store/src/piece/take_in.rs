@@ -4,7 +4,7 @@ use serde_json::Value;
 use workshop::{Money, PieceKind, Tag};
 
 use super::{MassCertainty, Measured, Piece, PieceState, change, photograph, read};
-use crate::{By, Store, StoreError, grade, money, write::Write};
+use crate::{By, Store, StoreError, grade, money, text, write::Write};
 
 /// A piece to be taken in.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,6 +102,8 @@ fn check(piece: &TakeIn) -> Result<(), StoreError> {
     change::check_positive("/mass_kg", piece.mass_kg)?;
     change::check_positive("/density_kg_m3", piece.density_kg_m3)?;
     change::check_positive("/friction", piece.friction)?;
+    text::check("/place", &piece.place)?;
+    text::check("/notes", &piece.notes)?;
     change::check_material(&piece.material)
 }
 

@@ -95,6 +95,32 @@ async fn a_change_goes_on_to_its_end_when_nobody_waits_for_it() {
 }
 
 #[tokio::test]
+async fn listeners_hear_other_processes_in_order_and_nothing_twice() {
+    for home in homes("catch_up").await {
+        let other = store::Store::open(&home.place)
+            .await
+            .expect("a second store");
+        let mut heard = home.store.listen();
+        let set = async |store: &store::Store, n: i64| {
+            store.set(&at(n), "n", None, json!(n)).await.expect("set");
+        };
+        set(&other, 1).await;
+        set(&other, 2).await;
+        set(&home.store, 3).await;
+        set(&other, 4).await;
+        home.store.catch_up().await.expect("caught up");
+        home.store.catch_up().await.expect("caught up");
+        for id in 1..=4 {
+            let Ok(Live::Event(event)) = heard.try_recv() else {
+                panic!("event {id} was missed");
+            };
+            assert_eq!(event.id, id);
+        }
+        assert!(heard.try_recv().is_err());
+    }
+}
+
+#[tokio::test]
 async fn nothing_is_missing_quietly() {
     for home in homes("missing").await {
         let store = &home.store;

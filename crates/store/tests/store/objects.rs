@@ -96,3 +96,23 @@ fn a_name_that_could_lead_elsewhere_is_no_name() {
         assert!(ObjectId::from_hex(bad).is_none(), "{bad:?}");
     }
 }
+
+#[tokio::test]
+async fn what_a_dead_program_left_is_swept_and_nothing_else() {
+    for home in homes("object_sweep").await {
+        let objects = home.store.objects();
+        let kept = objects
+            .put(Bytes::from_static(b"whole"))
+            .await
+            .expect("kept");
+        let incoming = objects.root().expect("a folder").join("incoming");
+        std::fs::write(incoming.join("123-left#1"), b"half").expect("written");
+        assert_eq!(
+            objects.sweep(0).await.expect("swept"),
+            0,
+            "it may be under way"
+        );
+        assert_eq!(objects.sweep(1 << 50).await.expect("swept"), 1);
+        assert!(objects.has(&kept.id).await.expect("an answer"));
+    }
+}

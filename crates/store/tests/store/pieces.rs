@@ -248,6 +248,54 @@ async fn words_are_found_in_tag_material_place_and_notes_and_mean_themselves() {
 }
 
 #[tokio::test]
+async fn a_text_that_cannot_be_kept_is_refused_on_every_database() {
+    for home in homes("nul").await {
+        let mut bad = stone();
+        bad.notes = "nul \0 here".to_owned();
+        let refused = home.store.take_in(&at(1), bad).await;
+        assert!(matches!(
+            refused,
+            Err(StoreError::Refused { path: "/notes", .. })
+        ));
+        let filter = PieceFilter {
+            text: "\0".to_owned(),
+            ..PieceFilter::default()
+        };
+        match home
+            .store
+            .pieces(&filter, PieceSort::Tag, false, 0, 9)
+            .await
+        {
+            Ok(list) => assert_eq!(list.total, 0),
+            Err(error) => assert!(matches!(error, StoreError::Refused { .. }), "{error}"),
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_measure_that_is_no_number_is_refused() {
+    for home in homes("nan").await {
+        for spoil in [
+            |p: &mut store::TakeIn| p.mass_kg = f64::NAN,
+            |p: &mut store::TakeIn| p.friction = f64::INFINITY,
+            |p: &mut store::TakeIn| p.density_kg_m3 = -1.0,
+            |p: &mut store::TakeIn| p.measured.size_mm[1] = 0.0,
+            |p: &mut store::TakeIn| p.measured.outline_mm[0][1] = f64::NAN,
+            |p: &mut store::TakeIn| p.material = " ".to_owned(),
+        ] {
+            let mut bad = stone();
+            spoil(&mut bad);
+            let refused = home.store.take_in(&at(1), bad).await;
+            assert!(
+                matches!(refused, Err(StoreError::Refused { .. })),
+                "{refused:?}"
+            );
+        }
+        assert_eq!(home.store.last_event().await.expect("events"), 0);
+    }
+}
+
+#[tokio::test]
 async fn facets_are_counted_under_all_other_choices() {
     for home in homes("facets").await {
         taken_in(&home, stone()).await;
