@@ -3,7 +3,7 @@
 use serde_json::Value;
 use workshop::{Money, PieceKind, Tag};
 
-use super::{MassCertainty, Measured, Piece, PieceState, change, photograph, read};
+use super::{MassCertainty, Measured, Piece, PieceState, change, measured, photograph, read};
 use crate::{By, Store, StoreError, grade, money, text, write::Write};
 
 /// A piece to be taken in.
@@ -71,7 +71,7 @@ async fn take_in_one(write: &mut Write, piece: TakeIn) -> Result<Tag, StoreError
     check(&piece)?;
     let tag = claim_tag(write, &piece).await?;
     insert(write, tag, &piece).await?;
-    change::write_measured(write, tag, &piece.measured).await?;
+    measured::put(write, tag, &piece.measured).await?;
     grade::regrade(write.conn(), Some(tag)).await?;
     for upload in &piece.photographs {
         photograph::add(write, tag, *upload).await?;
@@ -133,7 +133,7 @@ async fn claim_tag(write: &mut Write, piece: &TakeIn) -> Result<Tag, StoreError>
 async fn insert(write: &mut Write, tag: Tag, piece: &TakeIn) -> Result<(), StoreError> {
     let at_ms = write.by().at_ms;
     let (minor, currency) = money::columns(piece.price);
-    // The measured columns are filled by `write_measured` in the same transaction.
+    // The measured columns are filled by `measured::put` in the same transaction.
     let sql = "INSERT INTO pieces (tag, kind, number, material, state, place, long_mm, mid_mm, \
                short_mm, laid_width_mm, laid_depth_mm, laid_height_mm, mass_kg, mass_certainty, \
                density_kg_m3, friction, price_minor, price_currency, colour, notes, search, \

@@ -42,6 +42,18 @@ async fn bytes_that_come_piece_by_piece_are_one_object() {
 }
 
 #[tokio::test]
+async fn no_bytes_are_an_object_too() {
+    for home in homes("object_empty").await {
+        let objects = home.store.objects();
+        let kept = objects.put(Bytes::new()).await.expect("kept");
+        // The empty message of NIST's example values for SHA-256.
+        let sum = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
+        assert_eq!((kept.id.hex(), kept.size_bytes), (sum, 0));
+        assert_eq!(objects.get(&kept.id).await.expect("read").len(), 0);
+    }
+}
+
+#[tokio::test]
 async fn what_is_not_finished_is_not_kept() {
     for home in homes("object_unfinished").await {
         let objects = home.store.objects();
