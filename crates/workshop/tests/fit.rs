@@ -106,6 +106,7 @@ fn a_match_in_a_box_really_fits_it() {
     let found = find(&index, &gap_box(gap_m.x, gap_m.y, gap_m.z));
     assert!(!found.is_empty());
     for m in found.iter().filter(|m| m.over_m == 0.0) {
+        assert!(m.outline_m.len() >= 4, "{} is drawn", m.tag);
         let (_, size) = lying(&measures[m.tag.number() as usize - 1], m);
         assert!(size.cmple(gap_m + 2e-4).all(), "{}: {size}", m.tag);
     }

@@ -147,7 +147,8 @@ impl FitIndex {
             let outline = form.outline(best.pose, if best.across { N_TURNS / 2 } else { 0 });
             points(&outline, false, 0.5 * (gap_m[0] - outline.width_m), 0.0)
         } else {
-            Vec::new()
+            // Rarer poses are known by their boxes only.
+            rectangle(best.size_m, 0.5 * (gap_m[0] - best.size_m[0]))
         };
         Match {
             tag: *tag,
@@ -324,6 +325,15 @@ fn rest_height_m(outline: &Outline, mirrored: bool, x_m: f32, hollow: &Hollow) -
         clear = clear.min(ceiling - upper);
     }
     (rest <= clear + DRAWN_M).then_some(rest.min(clear))
+}
+
+/// The front of a box as a ring of points, x and z, m.
+fn rectangle(size_m: [f32; 3], x_m: f32) -> Vec<DVec2> {
+    let (left, right) = (f64::from(x_m), f64::from(x_m + size_m[0]));
+    let top = f64::from(size_m[2]);
+    [(left, 0.0), (right, 0.0), (right, top), (left, top)]
+        .map(|(x, z)| DVec2::new(x, z))
+        .to_vec()
 }
 
 /// The outline as a ring of points, x and z, m.
