@@ -11,10 +11,13 @@ const LAYERS: &[(&str, &[&str])] = &[
     ("layout", &["method", "solid"]),
     ("workshop", &["method", "solid", "layout"]),
     ("store", &["workshop"]),
-    ("server", &["method", "solid", "layout", "workshop"]),
+    (
+        "server",
+        &["method", "solid", "layout", "workshop", "store"],
+    ),
     (
         "lentic",
-        &["method", "solid", "layout", "workshop", "server"],
+        &["method", "solid", "layout", "workshop", "store", "server"],
     ),
 ];
 

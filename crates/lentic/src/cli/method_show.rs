@@ -2,8 +2,12 @@
 
 use std::fmt::Write as _;
 
-use method::{Case, Registered};
+use method::Registered;
 use serde_json::{Value, json};
+use server::methods::{
+    checks::{self, Check},
+    page,
+};
 
 /// For a terminal.
 pub(super) fn text(method: &Registered) -> String {
@@ -37,7 +41,7 @@ pub(super) fn text(method: &Registered) -> String {
         "Limits",
         &lines(method.limits, |limit| (*limit).to_owned()),
     );
-    section(&mut out, "Checks", &lines(&checks(method), Check::line));
+    section(&mut out, "Checks", &lines(&checks::of(method), Check::line));
     out
 }
 
@@ -70,7 +74,7 @@ pub(super) fn markdown(method: &Registered) -> String {
         let _ = writeln!(out, "- {limit}");
     }
     out.push_str("\n## Checks\n\nEvery row is run by the tests.\n\n| case | figure | wanted | tolerance | source |\n|---|---|---|---|---|\n");
-    for check in checks(method) {
+    for check in checks::of(method) {
         let _ = writeln!(
             out,
             "| {} | `{}` | {} | {} | {} |",
@@ -96,90 +100,7 @@ pub(super) fn markdown(method: &Registered) -> String {
 
 /// For a program.
 pub(super) fn json(method: &Registered) -> Value {
-    json!({
-        "name": method.name,
-        "purpose": method.purpose,
-        "input_schema": method.input_schema(),
-        "output_schema": method.output_schema(),
-        "bounds": method.bounds,
-        "equations": method.equations,
-        "limits": method.limits,
-        "checks": checks(method).iter().map(Check::json).collect::<Vec<_>>(),
-    })
-}
-
-/// One figure of one case, as people read it.
-struct Check {
-    what: String,
-    figure: String,
-    want: String,
-    tolerance: String,
-    source: String,
-}
-
-impl Check {
-    fn line(&self) -> String {
-        format!(
-            "{}: {} = {} ({}) [{}]",
-            self.what, self.figure, self.want, self.tolerance, self.source
-        )
-    }
-
-    fn json(&self) -> Value {
-        json!({"what": self.what, "figure": self.figure, "want": self.want, "tolerance": self.tolerance, "source": self.source})
-    }
-}
-
-fn checks(method: &Registered) -> Vec<Check> {
-    let found = method.case_files().and_then(|mut files| {
-        files.extend(method.reference_tables()?);
-        Ok(files)
-    });
-    let files = match found {
-        Ok(files) => files,
-        Err(reason) => {
-            return vec![Check {
-                what: "case file".to_owned(),
-                figure: String::new(),
-                want: reason,
-                tolerance: String::new(),
-                source: String::new(),
-            }];
-        }
-    };
-    files
-        .iter()
-        .flat_map(|file| &file.cases)
-        .flat_map(rows)
-        .collect()
-}
-
-fn rows(case: &Case) -> Vec<Check> {
-    let row = |figure: &str, want: String, tolerance: String| Check {
-        what: case.what.clone(),
-        figure: figure.to_owned(),
-        want,
-        tolerance,
-        source: case.source.clone(),
-    };
-    let refusal = case
-        .refused
-        .iter()
-        .map(|path| row(path, "refused".to_owned(), "exact".to_owned()));
-    let figures = case.expect.iter().map(|e| {
-        let tolerance = match (e.rel > 0.0, e.abs > 0.0) {
-            (true, true) => format!("{} % or {}", percent(e.rel), e.abs),
-            (true, false) => format!("{} %", percent(e.rel)),
-            (false, true) => format!("± {}", e.abs),
-            (false, false) => "exact".to_owned(),
-        };
-        row(&e.path, e.want.to_string(), tolerance)
-    });
-    refusal.chain(figures).collect()
-}
-
-fn percent(fraction: f64) -> f64 {
-    (fraction * 1e8).round() / 1e6
+    json!(page(method))
 }
 
 fn section(out: &mut String, title: &str, body: &str) {

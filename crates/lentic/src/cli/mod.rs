@@ -2,9 +2,12 @@
 //!
 //! 0: done. 1: done, and the layout doesn't stand. 2: refused, nothing computed.
 
+mod backup;
+mod log;
 mod method_list;
 mod method_show;
 mod plan;
+mod serve;
 
 use std::{
     io::{Read, Write},
@@ -24,14 +27,23 @@ use crate::{disk, disk::Disk, methods::registry};
     about = "Layouts of real wood and stone for planted tanks: what stands, what it weighs, and the drawing to build on"
 )]
 struct Arguments {
+    /// Serves the demo when absent
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Subcommand)]
 enum Command {
     /// Settle a layout file, reckon it, and write its drawings and pictures
     Plan(plan::PlanArguments),
+    /// Serve the workshop to browsers
+    Serve(serve::ServeArguments),
+    /// Write everything into one file; the workshop may go on meanwhile
+    Backup(backup::BackupArguments),
+    /// Put back everything from one file; nothing is changed by a damaged one
+    Restore(backup::BackupArguments),
+    /// Print the description of the HTTP API (OpenAPI 3.1)
+    Openapi,
     /// The computations, one by one
     #[command(subcommand)]
     Method(MethodCommand),
@@ -74,7 +86,14 @@ enum PrintFormat {
 /// Runs the program on the process's own arguments.
 #[must_use]
 pub fn main() -> ExitCode {
-    match Arguments::parse().command {
+    let Some(command) = Arguments::parse().command else {
+        return serve::run(&serve::ServeArguments::default());
+    };
+    match command {
+        Command::Serve(arguments) => serve::run(&arguments),
+        Command::Backup(arguments) => backup::backup(&arguments),
+        Command::Restore(arguments) => backup::restore(&arguments),
+        Command::Openapi => written(&format!("{:#}\n", server::openapi())),
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Method(MethodCommand::List) => written(&method_list::text(&registry())),
         Command::Method(MethodCommand::Show { name, format }) => show(&name, format),

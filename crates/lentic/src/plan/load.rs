@@ -8,26 +8,22 @@ use std::{
 
 use method::{Certainty, MethodError};
 use rayon::prelude::*;
+use server::{
+    taking_in::{job::USUAL_FRICTION, take},
+    yard::file::{self as yard, GrownText, YardFile, YardPiece},
+};
 use solid::{
     Mesh,
-    grow::{Form, Recipe, grow},
-    measure::{Measure, MeasureOptions, measure},
-    read::{ReadOptions, Unit, Up, read},
-    write,
+    measure::{Measure, MeasureOptions},
+    read::{ReadOptions, Unit, Up},
 };
 use workshop::{Composition, Currency, Money, Piece, PieceKind, PieceMaterial, Shape, Tag};
 
 use super::{
     file::{self, LayoutFile, PieceText},
     text::{Refusal, Text},
-    yard::{self, GrownText, YardFile, YardPiece},
 };
 use crate::disk;
-
-/// No piece is longer; a scan that is was read in the wrong unit.
-const LONGEST_M: f64 = 2.0;
-/// Friction of wood and stone that nobody measured.
-const USUAL_FRICTION: f64 = 0.6;
 
 /// A layout file with its pieces in hand.
 pub struct Loaded {
@@ -484,51 +480,17 @@ fn take_in(described: &Described) -> Result<LoadedPiece, Fault> {
             "check the path of the scan",
         )
     })?;
-    let scan = read(&bytes, &described.named, &described.options).map_err(|error| {
-        let key = if matches!(error, solid::SolidError::UnitMissing { .. }) {
-            "unit"
-        } else {
-            "scan"
-        };
-        fault(
-            key,
-            "bad_scan",
-            format!("{}: {error}", described.named),
-            error.hint(),
-        )
-    })?;
-    let options = MeasureOptions {
+    let known = MeasureOptions {
         mass_kg: described.mass_kg,
         density_kg_m3: Some(described.material.density_kg_m3),
     };
-    let measured = measure(&scan.mesh, &options).map_err(|error| {
-        fault(
-            "scan",
-            "bad_scan",
-            format!("{}: {error}", described.named),
-            error.hint(),
-        )
-    })?;
-    let long_m = measured.least_box.size_m.x;
-    if long_m > LONGEST_M {
-        let reason = format!(
-            "{}: the longest side comes out as {:.0} mm, over {:.0} mm: is the unit right?",
-            described.named,
-            long_m * 1e3,
-            LONGEST_M * 1e3
-        );
-        return Err(fault(
-            "unit",
-            "wrong_unit",
-            reason,
-            "name the unit that the scan's numbers are in: mm, cm, m or in",
-        ));
-    }
-    let notes = notes(&measured);
+    let taken = take::take(&bytes, &described.named, &described.options, &known)
+        .map_err(|fault| (fault.at.key().to_owned(), fault.error))?;
+    let notes = notes(&taken.measure);
     let piece = Piece::new(
         described.tag,
         described.material.clone(),
-        Shape::new(Arc::new(measured)),
+        Shape::new(taken.measure),
         described.mass_kg,
         described.price,
     )
@@ -542,7 +504,7 @@ fn take_in(described: &Described) -> Result<LoadedPiece, Fault> {
     })?;
     Ok(LoadedPiece {
         piece: Arc::new(piece),
-        look: Arc::new(scan.mesh),
+        look: taken.look,
         notes,
     })
 }
@@ -554,21 +516,8 @@ fn notes(measured: &Measure) -> Vec<String> {
 
 /// Grows an invented piece into a file, so that it is a scan like any other.
 fn grow_scan(grown: &GrownText, path: &Path) -> Result<(), String> {
-    let form: Form = grown
-        .form
-        .parse()
-        .map_err(|error: solid::SolidError| error.to_string())?;
-    let recipe =
-        Recipe::new(form, grown.seed, grown.long_mm / 1000.0).map_err(|error| error.to_string())?;
-    let mesh = grow(&recipe);
-    let node = write::Node {
-        name: "piece",
-        mesh: &mesh,
-        translation_m: glam::DVec3::ZERO,
-        rotation: glam::DQuat::IDENTITY,
-        look: write::MaterialLook::matt(),
-    };
-    let bytes = write::glb(&[node]);
+    let bytes =
+        take::grown(&grown.form, grown.seed, grown.long_mm).map_err(|error| error.to_string())?;
     let folder = path.parent().unwrap_or(Path::new(""));
     std::fs::create_dir_all(folder).map_err(|error| error.to_string())?;
     // Another run may grow the same piece at the same time: the rename makes it whole or absent.

@@ -7,7 +7,6 @@ pub mod file;
 pub mod load;
 pub mod outcome;
 pub mod text;
-pub mod yard;
 
 use std::{
     path::{Path, PathBuf},
@@ -15,7 +14,6 @@ use std::{
 };
 
 use serde_json::{Value, json};
-use solid::picture::Picture;
 use workshop::{
     Composition, Layout, Reckoning,
     composition::{lay, reckon_error},
@@ -25,15 +23,17 @@ use workshop::{
 
 use load::{Loaded, load};
 use server::{
+    bench::documents::{self, note},
     documents::{
-        DocumentError, Particulars, Placing,
-        build_sheet::{self, NotePicture, Pictures},
+        DocumentError, Particulars,
+        build_sheet::{self, Pictures},
         paper::Paper,
         setting_out,
         units::Units,
     },
     reason,
     scene::View,
+    taking_in::look::png,
 };
 use text::Refusal;
 
@@ -223,8 +223,8 @@ impl Planned {
         )?;
         step("taking the pictures");
         let (front, plan) = (view.front(), view.plan());
-        put("front.png", &png_bytes(&front)?)?;
-        put("plan.png", &png_bytes(&plan)?)?;
+        put("front.png", &png(&front)?)?;
+        put("plan.png", &png(&plan)?)?;
         let pictures = Pictures {
             pictures: vec![note("From the front", front), note("From above", plan)],
         };
@@ -237,35 +237,14 @@ impl Planned {
     }
 
     fn particulars(&self) -> Particulars {
-        let placings = self
-            .loaded
-            .file
-            .piece
-            .iter()
-            .map(|text| Placing {
-                turn_deg: text.turn_deg,
-                pose: if text.quaternion.is_some() {
-                    None
-                } else {
-                    Some(text.pose.unwrap_or(1))
-                },
-                bury_mm: text.bury_mm,
-            })
-            .collect();
-        let touches = self
-            .reckoning
-            .stands
-            .settled
-            .as_deref()
-            .map(|settled| Particulars::touches_of(&self.layout, settled))
-            .unwrap_or_default();
-        Particulars {
-            date: self.options.date.clone(),
-            paper: self.options.paper,
-            units: self.options.units,
-            placings,
-            touches,
-        }
+        documents::particulars(
+            &self.layout,
+            &self.composition,
+            &self.reckoning.stands,
+            self.options.paper,
+            self.options.units,
+            self.options.date.clone(),
+        )
     }
 
     fn view(&self) -> View {
@@ -277,23 +256,4 @@ impl Planned {
             .collect();
         View::of(&self.layout, &self.composition, &self.reckoning, &looks)
     }
-}
-
-fn note(caption: &str, picture: Picture) -> NotePicture {
-    NotePicture {
-        caption: caption.to_owned(),
-        width_px: picture.width,
-        height_px: picture.height,
-        rgb: Arc::new(picture.rgb),
-    }
-}
-
-fn png_bytes(picture: &Picture) -> Result<Vec<u8>, png::EncodingError> {
-    let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, picture.width, picture.height);
-    encoder.set_color(png::ColorType::Rgb);
-    encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
-    encoder.write_header()?.write_image_data(&picture.rgb)?;
-    Ok(bytes)
 }

@@ -19,8 +19,8 @@ const SAMPLES: u32 = 2;
 const PIXELS: f64 = 1.1e6;
 const PICTURE_SEED: u64 = 1;
 /// Colours of pieces whose scans have none.
-const STONE: [u8; 3] = [128, 124, 118];
-const WOOD: [u8; 3] = [112, 84, 60];
+pub(crate) const STONE: [u8; 3] = [128, 124, 118];
+pub(crate) const WOOD: [u8; 3] = [112, 84, 60];
 
 /// What is seen.
 pub struct View {
@@ -60,7 +60,7 @@ impl Seen {
 }
 
 /// Colour of ground whose material has none.
-const EARTH: [u8; 3] = [96, 84, 70];
+pub(crate) const EARTH: [u8; 3] = [96, 84, 70];
 /// Size of the grains of ground whose material names none, m.
 const USUAL_GRAIN_M: f64 = 2e-3;
 
@@ -101,9 +101,15 @@ impl View {
     /// The tank from the front, as a customer would see it.
     #[must_use]
     pub fn front(&self) -> Picture {
+        self.front_of(PIXELS)
+    }
+
+    /// The same in about so many pixels.
+    #[must_use]
+    pub fn front_of(&self, pixels: f64) -> Picture {
         let (low, high) = self.outside();
         let aspect = f64::midpoint(16.0 / 9.0, (high.x - low.x) / (high.z - low.z)).clamp(1.2, 2.4);
-        let (width, height) = sides(aspect);
+        let (width, height) = sides(aspect, pixels);
         let mut items = self.things();
         items.extend(self.clear_things());
         let camera = Camera::front(low, high, aspect);
@@ -123,7 +129,7 @@ impl View {
     pub fn plan(&self) -> Picture {
         let (low, high) = self.outside();
         let aspect = ((high.x - low.x) / (high.y - low.y)).clamp(0.8, 3.0);
-        let (width, height) = sides(aspect);
+        let (width, height) = sides(aspect, PIXELS);
         let mut items = self.things();
         // Seen from above, the walls are drawn by their edges; water would only glare.
         let walls = vessel::panes(&self.tank).into_iter().skip(1);
@@ -252,9 +258,9 @@ fn ground(
     Some((mesh, grain_m))
 }
 
-/// Width and height of a picture of `aspect` (width ÷ height), pixels.
-fn sides(aspect: f64) -> (u32, u32) {
-    let width = (PIXELS * aspect).sqrt();
+/// Width and height of a picture of `aspect` (width ÷ height) and about so many pixels.
+fn sides(aspect: f64, pixels: f64) -> (u32, u32) {
+    let width = (pixels * aspect).sqrt();
     (width.round() as u32, (width / aspect).round() as u32)
 }
 
