@@ -18,6 +18,7 @@ import { printLength } from '$lib/units/print';
 import { AtHand } from './at-hand.svelte';
 import type { Edit } from './edits';
 import { alreadyDone, touched } from './edits';
+import { released } from './edits/pieces';
 import { latest } from './latest';
 import { insideMm, type Pose, type Xy } from './model';
 import { EditQueue, type Saving, type Step } from './queue';
@@ -119,7 +120,7 @@ export class Bench extends AtHand {
     this.queue.push(edit, linger);
     if (linger && 'tag' in edit) {
       const piece = this.composition.piece.find((p) => p.tag === edit.tag);
-      if (piece) this.preview.ask(piece);
+      if (piece && !piece.held) this.preview.ask(piece);
     }
   }
 
@@ -175,7 +176,7 @@ export class Bench extends AtHand {
 
   /** Asks how a piece would lie; the newest question wins. */
   ask(piece: PlacedPiece): void {
-    this.preview.ask({ ...piece, held: null });
+    this.preview.ask(released(piece));
   }
 
   /** Forgets what was shown of a piece that was being dragged. */

@@ -31,3 +31,10 @@ export function outlinePath(card: PieceCard, scale: number, width: number, heigh
   const left = (width - right * k) / 2;
   return `M${points.map(([x, z]) => `${(left + x * k).toFixed(1)} ${(height - 1 - z * k).toFixed(1)}`).join('L')}Z`;
 }
+
+/** Whether a piece's box goes between the glasses, long side along the longest. */
+export function fitsBetween(card: PieceCard, inside_mm: readonly number[]): boolean {
+  const room = [...inside_mm].sort((a, b) => b - a);
+  const { long, mid, short } = card.size_mm;
+  return [long, mid, short].every((side, i) => side <= (room[i] ?? 0));
+}

@@ -14,6 +14,7 @@ export { Gone } from './kinds';
 /** Carries an edit out. Throws `Gone` when what it speaks of is no longer there. */
 export function applied(c: Composition, e: Edit): Composition {
   if (e.do === 'keep') return applyKeep(c, e);
+  if (e.do === 'title') return { ...c, title: e.title };
   if (e.do === 'tank') return { ...c, tank: { ...c.tank, ...e.change } };
   if (isPlant(e)) return applyToPlants(c, e);
   if (isBed(e)) return applyToBeds(c, e);
@@ -23,6 +24,7 @@ export function applied(c: Composition, e: Edit): Composition {
 /** What the undo button calls it. */
 export function labelled(e: Edit): string {
   if (e.do === 'keep') return keepLabel(e);
+  if (e.do === 'title') return 'Rename the layout';
   if (e.do === 'tank') return 'Change the tank';
   if (isPlant(e)) return plantLabel(e);
   if (isBed(e)) return bedLabel(e);

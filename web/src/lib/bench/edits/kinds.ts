@@ -31,8 +31,9 @@ export type BedEdit =
   | { do: 'bed-remove'; bed: number };
 
 export type TankEdit = { do: 'tank'; change: Partial<Tank> };
+export type TitleEdit = { do: 'title'; title: string };
 
-export type Edit = PieceEdit | KeepEdit | PlantEdit | BedEdit | TankEdit;
+export type Edit = PieceEdit | KeepEdit | PlantEdit | BedEdit | TankEdit | TitleEdit;
 
 /** Why an edit can't be carried out on this composition. */
 export class Gone extends Error {

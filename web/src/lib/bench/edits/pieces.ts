@@ -71,7 +71,7 @@ function changed(
 }
 
 /** A held piece that is moved is let down anew, lying as it was held. */
-function released(p: ComposedPiece): ComposedPiece {
+export function released(p: ComposedPiece): ComposedPiece {
   if (!p.held) return p;
   return { ...stripped(p), quaternion: normal(p.held.quaternion), turn_deg: 0, bury_mm: 0, lift_mm: 0 };
 }
