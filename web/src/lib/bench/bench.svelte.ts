@@ -23,6 +23,7 @@ import { latest } from './latest';
 import { insideMm, type Pose, type Xy } from './model';
 import { EditQueue, type Saving, type Step } from './queue';
 import { remembered, rememberSteps } from './remembered';
+import { Scans } from './scene/scans';
 import { refusalOf, server, wordsOf } from './server';
 import { movedTo, turnedBy } from './shown';
 
@@ -38,6 +39,7 @@ export class Bench extends AtHand {
   /** Poses that differ from what the server last said: dragged, on its way, or in a motion. */
   poses = $state.raw<ReadonlyMap<string, Pose>>(new Map());
 
+  readonly scans = new Scans(server.scan);
   private queue: EditQueue;
   /** Something was heard of while an edit was on its way: looked at when it has arrived. */
   private missed: (() => void) | null = null;
@@ -224,11 +226,10 @@ export class Bench extends AtHand {
   }
 
   /** Does something that changes the layout on the server outside the queue, after everything before it. */
-  async after(work: () => Promise<Layout>): Promise<boolean> {
+  async after(work: (version: number) => Promise<Layout>): Promise<boolean> {
     try {
       await this.flush();
-      this.queue.taken(await work());
-      this.renew();
+      this.queue.taken(await this.onNewest(work));
       return true;
     } catch (e) {
       this.tell(wordsOf(e), 'warning');
@@ -236,10 +237,22 @@ export class Bench extends AtHand {
     }
   }
 
+  /** Once more on top of what somebody else changed meanwhile. */
+  private async onNewest(work: (version: number) => Promise<Layout>): Promise<Layout> {
+    try {
+      return await work(this.layout.version);
+    } catch (e) {
+      if (refusalOf(e)?.status !== 409) throw e;
+      this.queue.taken(await server.layout(this.id));
+      return work(this.layout.version);
+    }
+  }
+
   end(): void {
     for (const q of this.quiet) q();
     clearTimeout(this.reckonTimer);
     this.preview.stop();
+    this.scans.dispose();
   }
 
   private renew(): void {

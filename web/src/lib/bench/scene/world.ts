@@ -40,7 +40,8 @@ export class World {
     private readonly scans: Scans,
     private readonly detail: (tag: string) => Promise<PieceDetail>,
     private tones: Tones,
-    private readonly loaded: () => void,
+    /** Called when a scan has come, or couldn't be had. */
+    private readonly loaded: (missing?: string) => void,
   ) {}
 
   /** Every scan that can be had is here. */
@@ -211,8 +212,8 @@ export class World {
         this.loaded();
       })
       .catch(() => {
-        this.failed.add(piece.tag);
-        this.loaded();
+        if (piece.level === null) this.failed.add(piece.tag);
+        this.loaded(piece.level === null ? piece.tag : undefined);
       });
   }
 }
