@@ -25,7 +25,7 @@ import { EditQueue, type Saving, type Step } from './queue';
 import { remembered, rememberSteps } from './remembered';
 import { Scans } from './scene/scans';
 import { refusalOf, server, wordsOf } from './server';
-import { movedTo, turnedBy } from './shown';
+import { caughtUp, movedTo, turnedBy } from './shown';
 
 export class Bench extends AtHand {
   layout = $state.raw<Layout>() as Layout;
@@ -46,6 +46,8 @@ export class Bench extends AtHand {
   private readonly details = new Map<string, Promise<Piece>>();
   private reckonTimer: ReturnType<typeof setTimeout> | undefined;
   private readonly quiet: (() => void)[] = [];
+  /** What was last asked: an answer to an older question is brought to it. */
+  private newest: PlacedPiece | null = null;
   private readonly preview: ReturnType<typeof latest<PlacedPiece, LetDown>>;
 
   constructor(layout: Layout) {
@@ -70,7 +72,7 @@ export class Bench extends AtHand {
         const i = this.layout.composition.piece.findIndex((p) => p.tag === piece.tag);
         return server.letDown(this.id, i < 0 ? null : i, piece, signal);
       },
-      (answer, piece) => this.show(piece.tag, answer.pose),
+      (answer, asked) => this.show(asked.tag, caughtUp(answer.pose, asked, this.newest ?? asked)),
     );
     this.renew();
     void this.refresh();
@@ -122,7 +124,7 @@ export class Bench extends AtHand {
     this.queue.push(edit, linger);
     if (linger && 'tag' in edit) {
       const piece = this.composition.piece.find((p) => p.tag === edit.tag);
-      if (piece && !piece.held) this.preview.ask(piece);
+      if (piece && !piece.held) this.ask(piece);
     }
   }
 
@@ -178,7 +180,8 @@ export class Bench extends AtHand {
 
   /** Asks how a piece would lie; the newest question wins. */
   ask(piece: PlacedPiece): void {
-    this.preview.ask(released(piece));
+    this.newest = released(piece);
+    this.preview.ask(this.newest);
   }
 
   /** Forgets what was shown of a piece that was being dragged. */

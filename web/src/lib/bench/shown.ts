@@ -1,5 +1,5 @@
 /** How a pose looks while the server hasn't said yet how the piece comes to rest. */
-import type { Pose, Xy } from './model';
+import type { ComposedPiece, Pose, Xy } from './model';
 import { aboutVertical, compose, turned } from './turns';
 
 export function movedTo(pose: Pose, from: Xy, to: Xy, up_mm = 0): Pose {
@@ -21,4 +21,12 @@ export function shiftedWith(at_mm: Xy, before: Pose, after: Pose): Xy {
     at_mm[0] + after.centre_mm[0] - before.centre_mm[0],
     at_mm[1] + after.centre_mm[1] - before.centre_mm[1],
   ];
+}
+
+/** An answer to an older question, moved and turned to where the piece is held by now. */
+export function caughtUp(answer: Pose, asked: ComposedPiece, newest: ComposedPiece): Pose {
+  if (asked.tag !== newest.tag || asked === newest) return answer;
+  const by_deg = (newest.turn_deg ?? 0) - (asked.turn_deg ?? 0);
+  const pose = by_deg ? turnedBy(answer, asked.at_mm, by_deg) : answer;
+  return movedTo(pose, asked.at_mm, newest.at_mm);
 }

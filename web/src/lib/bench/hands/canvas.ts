@@ -13,130 +13,150 @@ export interface CanvasActs {
   drag(x: number, y: number): Drag | null;
 }
 
+interface Place {
+  clientX: number;
+  clientY: number;
+}
+
 const WHEEL = 0.0016;
+const LINE_PX = 24;
 
+/** Listens on the frame round the canvas; the answer stops it. */
 export function listen(frame: HTMLElement, bench: Bench, eye: Eye, acts: CanvasActs): () => void {
-  const fingers = new Map<number, { x: number; y: number }>();
-  let pinch: { distance: number; x: number; y: number } | null = null;
+  const hands = new CanvasHands(frame, bench, eye, acts);
+  const on = new AbortController();
+  const how = { signal: on.signal };
+  frame.addEventListener('pointerdown', (e) => hands.down(e), how);
+  frame.addEventListener('pointermove', (e) => hands.hover(e), how);
+  frame.addEventListener('pointerleave', () => hands.leave(), how);
+  frame.addEventListener('contextmenu', (e) => e.preventDefault(), how);
+  frame.addEventListener('wheel', (e) => hands.wheel(e), { ...how, passive: false });
+  addEventListener('pointerup', (e) => hands.lift(e), how);
+  addEventListener('pointercancel', (e) => hands.lift(e), how);
+  return () => on.abort();
+}
 
-  const place = (e: { clientX: number; clientY: number }): [number, number] => {
-    const box = frame.getBoundingClientRect();
+class CanvasHands {
+  private readonly fingers = new Map<number, Place>();
+  private pinch: { distance: number; x: number; y: number } | null = null;
+
+  constructor(
+    private readonly frame: HTMLElement,
+    private readonly bench: Bench,
+    private readonly eye: Eye,
+    private readonly acts: CanvasActs,
+  ) {}
+
+  down(e: PointerEvent): void {
+    if (e.target !== this.frame && !(e.target as Element).matches?.('canvas')) return;
+    this.fingers.set(e.pointerId, { clientX: e.clientX, clientY: e.clientY });
+    if (this.fingers.size > 1) return;
+    this.frame.querySelector<HTMLElement>('canvas')?.focus({ preventScroll: true });
+    const [x, y] = this.place(e);
+    follow(e, this.frame, this.dragFor(e, x, y));
+  }
+
+  hover(e: PointerEvent): void {
+    this.pinching(e);
+    if (e.pointerType !== 'mouse' || e.buttons || this.bench.tool !== 'compose') return;
+    const [x, y] = this.place(e);
+    this.bench.over = this.eye.world?.pick(x, y)?.tag ?? null;
+  }
+
+  leave(): void {
+    this.bench.over = null;
+  }
+
+  lift(e: PointerEvent): void {
+    this.fingers.delete(e.pointerId);
+    if (this.fingers.size < 2) this.pinch = null;
+  }
+
+  wheel(e: WheelEvent): void {
+    e.preventDefault();
+    const [x, y] = this.place(e);
+    const delta = e.deltaMode === WheelEvent.DOM_DELTA_LINE ? e.deltaY * LINE_PX : e.deltaY;
+    // A pinch on a touchpad comes as a wheel with Ctrl, in smaller steps.
+    this.eye.stage?.rig.zoomAt(Math.exp(-delta * WHEEL * (e.ctrlKey ? 4 : 1)), x, y);
+    this.eye.stage?.ask();
+  }
+
+  private place(e: Place): [number, number] {
+    const box = this.frame.getBoundingClientRect();
     return [e.clientX - box.left, e.clientY - box.top];
-  };
+  }
 
-  const down = (e: PointerEvent) => {
-    if (e.target !== frame && !(e.target as Element).matches?.('canvas')) return;
-    fingers.set(e.pointerId, { x: e.clientX, y: e.clientY });
-    if (fingers.size > 1) return;
-    frame.querySelector<HTMLElement>('canvas')?.focus({ preventScroll: true });
-    const [x, y] = place(e);
-    follow(e, frame, dragFor(e, x, y));
-  };
-
-  const dragFor = (e: PointerEvent, x: number, y: number): Drag => {
-    if (e.button !== 0 || e.shiftKey) return looking(e, true);
+  /** A mouse takes hold of any piece; a finger of the chosen one only, so that it can also look round. */
+  private dragFor(e: PointerEvent, x: number, y: number): Drag {
+    const { bench, eye, acts } = this;
+    if (e.button !== 0 || e.shiftKey) return this.looking(e, true);
     const own = acts.drag(x, y);
-    if (own) return unlessPinch(own);
+    if (own) return this.withOneFinger(own);
     const hit = bench.tool === 'compose' ? eye.world?.pick(x, y) : null;
     if (hit && (e.pointerType === 'mouse' || hit.tag === bench.chosen)) {
       bench.choose(hit.tag);
-      return unlessPinch(movePiece(bench, eye, acts.guides, hit.tag, hit.point.toArray() as Xyz));
+      return this.withOneFinger(movePiece(bench, eye, acts.guides, hit.tag, hit.point.toArray() as Xyz));
     }
-    return looking(e, bench.view !== 'free', () => {
-      if (acts.click(x, y)) return;
-      bench.choose(hit?.tag ?? null);
+    return this.looking(e, bench.view !== 'free', () => {
+      if (!acts.click(x, y)) bench.choose(hit?.tag ?? null);
     });
-  };
+  }
 
-  const unlessPinch = (drag: Drag): Drag => ({
-    move: (x, y, e) => (fingers.size > 1 ? undefined : drag.move(x, y, e)),
-    end: (moved, e) => {
-      forget(e);
-      drag.end(moved, e);
-    },
-  });
-
-  const forget = (e: PointerEvent | null) => {
-    if (e) fingers.delete(e.pointerId);
-    else fingers.clear();
-    pinch = null;
-  };
-
-  const looking = (e: PointerEvent, pan: boolean, click: () => void = () => {}): Drag => {
-    let [lastX, lastY] = place(e);
+  private withOneFinger(drag: Drag): Drag {
     return {
-      move(x, y) {
-        if (fingers.size <= 1) {
-          if (pan) eye.stage?.rig.pan(x - lastX, y - lastY);
-          else eye.stage?.rig.orbit(x - lastX, y - lastY);
-          eye.stage?.rig.jump();
-          eye.stage?.ask();
+      move: (x, y, e) => {
+        if (this.fingers.size <= 1) drag.move(x, y, e);
+      },
+      end: (moved, e) => {
+        this.forget(e);
+        drag.end(moved, e);
+      },
+    };
+  }
+
+  private looking(e: PointerEvent, pan: boolean, click: () => void = () => {}): Drag {
+    let [lastX, lastY] = this.place(e);
+    return {
+      move: (x, y) => {
+        if (this.fingers.size <= 1) {
+          const rig = this.eye.stage?.rig;
+          if (pan) rig?.pan(x - lastX, y - lastY);
+          else rig?.orbit(x - lastX, y - lastY);
+          this.followEye();
         }
         [lastX, lastY] = [x, y];
       },
-      end(moved, up) {
-        forget(up);
+      end: (moved, up) => {
+        this.forget(up);
         if (!moved && up && e.button === 0) click();
       },
     };
-  };
+  }
 
-  const pinching = (e: PointerEvent) => {
-    const at = fingers.get(e.pointerId);
-    if (!at || fingers.size !== 2) return;
-    fingers.set(e.pointerId, { x: e.clientX, y: e.clientY });
-    const [a, b] = [...fingers.values()];
+  private pinching(e: PointerEvent): void {
+    if (!this.fingers.has(e.pointerId) || this.fingers.size !== 2) return;
+    this.fingers.set(e.pointerId, { clientX: e.clientX, clientY: e.clientY });
+    const [a, b] = [...this.fingers.values()];
     if (!a || !b) return;
-    const [x, y] = place({ clientX: (a.x + b.x) / 2, clientY: (a.y + b.y) / 2 });
-    const distance = Math.hypot(a.x - b.x, a.y - b.y);
-    const rig = eye.stage?.rig;
-    if (pinch && rig) {
-      rig.zoomAt(distance / (pinch.distance || 1), x, y);
-      rig.pan(x - pinch.x, y - pinch.y);
-      rig.jump();
-      eye.stage?.ask();
+    const [x, y] = this.place({ clientX: (a.clientX + b.clientX) / 2, clientY: (a.clientY + b.clientY) / 2 });
+    const distance = Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY);
+    if (this.pinch) {
+      this.eye.stage?.rig.zoomAt(distance / (this.pinch.distance || 1), x, y);
+      this.eye.stage?.rig.pan(x - this.pinch.x, y - this.pinch.y);
+      this.followEye();
     }
-    pinch = { distance, x, y };
-  };
+    this.pinch = { distance, x, y };
+  }
 
-  const lost = (e: PointerEvent) => {
-    fingers.delete(e.pointerId);
-    if (fingers.size < 2) pinch = null;
-  };
+  /** The hand leads: no damping behind it. */
+  private followEye(): void {
+    this.eye.stage?.rig.jump();
+    this.eye.stage?.ask();
+  }
 
-  const hover = (e: PointerEvent) => {
-    pinching(e);
-    if (e.pointerType !== 'mouse' || e.buttons || bench.tool !== 'compose') return;
-    const [x, y] = place(e);
-    bench.over = eye.world?.pick(x, y)?.tag ?? null;
-  };
-
-  const wheel = (e: WheelEvent) => {
-    e.preventDefault();
-    const [x, y] = place(e);
-    const delta = e.deltaMode === 1 ? e.deltaY * 24 : e.deltaY;
-    eye.stage?.rig.zoomAt(Math.exp(-delta * WHEEL * (e.ctrlKey ? 4 : 1)), x, y);
-    eye.stage?.ask();
-  };
-
-  const menu = (e: Event) => e.preventDefault();
-  const leave = () => {
-    bench.over = null;
-  };
-
-  const all: [string, EventListener, AddEventListenerOptions?][] = [
-    ['pointerdown', down as EventListener],
-    ['pointermove', hover as EventListener],
-    ['pointerleave', leave],
-    ['contextmenu', menu],
-    ['wheel', wheel as EventListener, { passive: false }],
-  ];
-  for (const [name, call, how] of all) frame.addEventListener(name, call, how);
-  addEventListener('pointerup', lost);
-  addEventListener('pointercancel', lost);
-  return () => {
-    for (const [name, call] of all) frame.removeEventListener(name, call);
-    removeEventListener('pointerup', lost);
-    removeEventListener('pointercancel', lost);
-  };
+  private forget(e: PointerEvent | null): void {
+    if (e) this.fingers.delete(e.pointerId);
+    else this.fingers.clear();
+    this.pinch = null;
+  }
 }
