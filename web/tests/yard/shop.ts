@@ -269,8 +269,9 @@ async function answer(shop: Shop, route: Route): Promise<void> {
   const tag = /^\/pieces\/([SW]-\d+)$/.exec(path)?.[1];
   if (tag) {
     const piece = shop.pieces.find((one) => one.tag === tag);
-    if (!piece)
-      return json({ error: { code: 'not_found', path: '', message: `No piece has the tag ${tag}.` } }, 404);
+    if (!piece) return json(refuse('not_found', '', `No piece has the tag ${tag}.`), 404);
+    if (request.method() === 'PATCH' && request.postDataJSON().version !== piece.version)
+      return json(refuse('stale', '', 'Somebody changed this piece meanwhile.'), 409);
     if (request.method() === 'PATCH')
       Object.assign(piece, request.postDataJSON(), { version: (piece.version as number) + 1 });
     return json(detailOf(piece));
@@ -283,7 +284,12 @@ async function answer(shop: Shop, route: Route): Promise<void> {
       body: scanGlb(7, laid.width, laid.depth, laid.height),
     });
   }
-  return json({ error: { code: 'not_found', path: '', message: 'Not in this shop.' } }, 404);
+  return json(refuse('not_found', '', 'Not in this shop.'), 404);
+}
+
+/** A refusal in the server's one shape. */
+export function refuse(code: string, path: string, message: string, hint?: string) {
+  return { error: { code, path, message, hint } };
 }
 
 /** Opens the shop in a page. */

@@ -19,7 +19,7 @@ export class Listing {
 
   #query: Record<string, string | number | null> = {};
   #stop: AbortController | undefined;
-  #busy = false;
+  #under: Promise<void> | null = null;
 
   /** Asks a new question; an older answer never overwrites a newer one. */
   async ask(filters: Filters): Promise<void> {
@@ -33,11 +33,17 @@ export class Listing {
     await this.#begin(Math.min(AHEAD, Math.max(FIRST, this.pieces.length)));
   }
 
-  /** The end of what is here comes into sight. */
-  async more(): Promise<void> {
+  /** The end of what is here comes into sight: fetches the next part, or waits for the one under way. */
+  more(): Promise<void> {
     const stop = this.#stop;
-    if (!stop || this.#busy || this.pieces.length >= this.total) return;
-    this.#busy = true;
+    if (!stop || stop.signal.aborted || this.pieces.length >= this.total) return Promise.resolve();
+    this.#under ??= this.#next(stop).finally(() => {
+      this.#under = null;
+    });
+    return this.#under;
+  }
+
+  async #next(stop: AbortController): Promise<void> {
     try {
       const part = await this.#part(this.pieces.length, PART, stop.signal);
       if (stop !== this.#stop) return;
@@ -45,8 +51,6 @@ export class Listing {
       else this.pieces = [...this.pieces, ...part.pieces];
     } catch (cause) {
       this.#refuse(cause, stop);
-    } finally {
-      if (stop === this.#stop) this.#busy = false;
     }
   }
 
@@ -58,7 +62,6 @@ export class Listing {
     this.#stop?.abort();
     const stop = new AbortController();
     this.#stop = stop;
-    this.#busy = false;
     try {
       const first = await this.#part(0, n, stop.signal);
       if (stop !== this.#stop) return;
@@ -67,7 +70,7 @@ export class Listing {
       this.facets = first.facets;
       this.error = undefined;
       this.waiting = false;
-      while (stop === this.#stop && this.pieces.length < Math.min(this.total, AHEAD)) await this.more();
+      while (!stop.signal.aborted && this.pieces.length < Math.min(this.total, AHEAD)) await this.more();
     } catch (cause) {
       this.#refuse(cause, stop);
     }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { PieceCard } from '$lib/api/types';
 import { measureOf, spoken, stateWord } from './caption';
-import { drawnOf } from './drawn';
+import { drawnOf, isPictured, picturedAs, stoodOf } from './drawn';
 
 const piece: PieceCard = {
   tag: 'S-0148',
@@ -44,4 +44,25 @@ describe('the drawing', () => {
         ],
       }),
     ).toEqual({ width_mm: 20, height_mm: 20, path: 'M0 0L20 0L10 -20Z' }));
+});
+
+describe('the picture', () => {
+  const drawn = { width_mm: 200, height_mm: 100, path: '' };
+  it('holds the whole piece', () => {
+    // 120 mm deep: the server's picture is (100 + 0.35 · 120) / 200 as tall as it is wide.
+    const seen = picturedAs(drawn, (100 + 0.35 * 120) / 200);
+    expect(seen.width_mm).toBe(250);
+    expect(seen.down_mm).toBeLessThan(seen.height_mm / 2);
+    expect(seen.seen_mm).toBeGreaterThan(100);
+    expect(seen.seen_mm).toBeLessThan(seen.height_mm);
+  });
+  it('of a thin slab shows hardly more than its height', () =>
+    expect(picturedAs(drawn, 0.5).seen_mm).toBeCloseTo(100 * Math.cos(Math.atan2(1.5, 4)), 6));
+  it('is not shown of pieces that are drawn by their state', () => {
+    expect(isPictured({ ...piece, has_picture: true, state: 'sold' })).toBe(false);
+    expect(isPictured({ ...piece, has_picture: true, state: 'in_preparation' })).toBe(false);
+    expect(isPictured({ ...piece, has_picture: true })).toBe(true);
+  });
+  it('takes more room on the shelf than the outline', () =>
+    expect(stoodOf({ ...piece, has_picture: true }).height_mm).toBeGreaterThan(drawnOf(piece).height_mm));
 });

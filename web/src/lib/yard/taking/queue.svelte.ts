@@ -133,6 +133,8 @@ export class Queue {
 
   async #take(entry: Entry): Promise<void> {
     const { signal } = entry.stop;
+    // No longer waiting from here on, whether anything must be sent or not.
+    entry.phase = 'sending';
     try {
       const scan = await send(entry, entry.scan, signal);
       const pictures: number[] = [];
