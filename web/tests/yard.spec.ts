@@ -47,10 +47,10 @@ test.describe('the shelf', () => {
     await page.goto('/yard');
     await page.getByRole('button', { name: 'Choose' }).click();
     await shelf(page)
-      .getByRole('link', { name: /^S-0103,/ })
+      .getByRole('checkbox', { name: /^S-0103,/ })
       .click();
     await shelf(page)
-      .getByRole('link', { name: /^S-0101,/ })
+      .getByRole('checkbox', { name: /^S-0101,/ })
       .click();
     await expect(page.getByText('2 pieces chosen')).toBeVisible();
     await page.getByLabel('Paper').selectOption('Letter');
