@@ -79,7 +79,7 @@ test.describe('on a large screen', () => {
 
     await page.reload();
     await expect(inTank(page).getByRole('listitem')).toHaveCount(3);
-    for (const t of [first, tag, third]) await expect(inTank(page).getByText(t)).toBeVisible();
+    for (const t of [first, tag, third]) await expect(inTank(page).getByText(t, { exact: true })).toBeVisible();
     await expect(page.getByRole('button', { name: `Redo: Move ${third}` })).toBeEnabled();
   });
 
@@ -172,7 +172,7 @@ test.describe('on a large screen', () => {
     const other = await browser.newPage({ baseURL: demo.address });
     await openBench(other, id);
     const tag = await putFirst(page);
-    await expect(inTank(other).getByText(tag)).toBeVisible();
+    await expect(inTank(other).getByText(tag, { exact: true })).toBeVisible();
     await expect(other.getByRole('status').getByText(new RegExp(`: Place ${tag}`))).toBeVisible();
     await other.close();
   });
