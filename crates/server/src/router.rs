@@ -53,7 +53,6 @@ pub fn openapi() -> Value {
 }
 
 /// The whole server as one service.
-#[must_use]
 pub fn router(app: App) -> Router {
     let (routes, description) = api();
     let description = Bytes::from(description.to_string());

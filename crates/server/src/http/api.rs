@@ -128,7 +128,6 @@ impl Api {
     }
 
     /// The routes, and their description.
-    #[must_use]
     pub fn finish(mut self) -> (Router<App>, Value) {
         let named: Map<String, Value> = self.schemas.take_definitions(true);
         let description = json!({

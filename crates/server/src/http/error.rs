@@ -16,7 +16,7 @@ pub struct ApiError {
     /// The HTTP status.
     pub status: StatusCode,
     /// What is told.
-    pub told: Told,
+    pub told: Box<Told>,
     /// Seconds after which it may be tried again.
     pub retry_after_s: Option<u64>,
 }
@@ -55,13 +55,13 @@ impl ApiError {
     ) -> Self {
         Self {
             status,
-            told: Told {
+            told: Box::new(Told {
                 code: code.to_owned(),
                 path: String::new(),
                 message: message.into(),
                 hint: hint.into(),
                 current_version: None,
-            },
+            }),
             retry_after_s: None,
         }
     }
@@ -164,7 +164,7 @@ impl From<StoreError> for ApiError {
 
 impl IntoResponse for ApiError {
     fn into_response(self) -> Response {
-        let body = Json(Refusal { error: self.told });
+        let body = Json(Refusal { error: *self.told });
         let mut response = (self.status, body).into_response();
         if let Some(seconds) = self.retry_after_s {
             response

@@ -199,7 +199,7 @@ mod tests {
 
     #[test]
     fn fewer_triangles_keep_their_colours_and_nearly_their_volume() {
-        let recipe = solid::grow::Recipe::new(solid::grow::Form::Cobble, 3, 0.2);
+        let recipe = solid::grow::Recipe::new(solid::grow::Form::Rounded, 3, 0.2);
         let mesh = solid::grow::grow(&recipe.expect("a form of this length"));
         let few = reduced(&mesh, 2000);
         assert!(few.triangles.len() <= 2000);
