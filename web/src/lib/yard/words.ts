@@ -40,7 +40,7 @@ export function likelihood(pose: RestingPose): string {
 
 /** What a tip angle means when you nudge the piece. Steps: common practice, no source. */
 export function steadiness(tip_deg: number): string {
-  if (tip_deg < 5) return 'tips at a touch';
+  if (tip_deg < 5) return 'barely stands';
   if (tip_deg < 12) return 'unsteady';
   if (tip_deg < 25) return 'fairly steady';
   return 'steady';

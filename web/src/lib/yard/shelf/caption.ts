@@ -10,7 +10,13 @@ export function measureOf(piece: PieceCard, sort: Sort, units: Units): string {
   if (sort === 'mass') return `${MARK[piece.mass_certainty]}${printMass(piece.mass_kg, units)}`;
   if (sort === 'price')
     return piece.price ? printMoney(piece.price.amount, piece.price.currency) : 'no price';
-  return printLength(piece.size_mm.long, units);
+  return long(piece, units);
+}
+
+/** Whole millimetres: a tape shows no more. */
+function long(piece: PieceCard, units: Units): string {
+  const mm = piece.size_mm.long;
+  return printLength(units === 'metric' ? Math.round(mm) : mm, units);
 }
 
 /** The word under a piece that isn't simply ready. */
@@ -23,7 +29,7 @@ export function spoken(piece: PieceCard, units: Units): string {
   const parts = [
     piece.tag,
     piece.material,
-    `${printLength(piece.size_mm.long, units)} long`,
+    `${long(piece, units)} long`,
     printMass(piece.mass_kg, units),
     piece.price ? printMoney(piece.price.amount, piece.price.currency) : 'no price',
     stateWords(piece.state),
