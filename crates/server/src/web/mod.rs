@@ -20,18 +20,20 @@ pub async fn client(uri: Uri, headers: HeaderMap) -> Response {
     if path.starts_with("api/") || path == "api" {
         return ApiError::missing("such route").into_response();
     }
-    let name = if has_ending(path) { path } else { "index.html" };
+    let name = if is_file(path) { path } else { "index.html" };
     match Client::get(name) {
         Some(file) => answer(name, file, &headers),
         None => ApiError::missing("such page").into_response(),
     }
 }
 
-/// Whether the last part of a path is a file's name.
-fn has_ending(path: &str) -> bool {
-    path.rsplit('/')
-        .next()
-        .is_some_and(|last| last.contains('.'))
+/// Whether a path names a file of the build: they lie at the top or in `assets`. A page's address may end
+/// like a file's (`methods/light.map`).
+fn is_file(path: &str) -> bool {
+    match path.split_once('/') {
+        Some((folder, _)) => folder == "assets",
+        None => path.contains('.'),
+    }
 }
 
 fn answer(name: &str, file: rust_embed::EmbeddedFile, asked: &HeaderMap) -> Response {
@@ -96,9 +98,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_path_without_a_dot_is_a_page() {
-        assert!(!has_ending("yard/S-0101"));
-        assert!(!has_ending("v1.2/yard"));
-        assert!(has_ending("assets/index-1a2b.js"));
+    fn only_the_top_and_assets_hold_files() {
+        assert!(!is_file(""));
+        assert!(!is_file("yard/S-0101"));
+        assert!(!is_file("methods/light.map"));
+        assert!(is_file("favicon.svg"));
+        assert!(is_file("assets/index-1a2b.js"));
     }
 }

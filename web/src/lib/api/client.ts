@@ -81,8 +81,8 @@ async function json<T>(answer: Response): Promise<T> {
   return (text === '' ? undefined : JSON.parse(text)) as T;
 }
 
-async function withBody<T>(method: string, path: string, body: unknown, signal?: AbortSignal): Promise<T> {
-  const init: RequestInit = { signal, headers: { Accept: 'application/json' } };
+async function withBody<T>(method: string, path: string, body: unknown, how: RequestInit = {}): Promise<T> {
+  const init: RequestInit = { ...how, headers: { Accept: 'application/json' } };
   if (body !== undefined) {
     init.body = JSON.stringify(body);
     init.headers = { Accept: 'application/json', 'Content-Type': 'application/json' };
@@ -95,8 +95,11 @@ export const api = {
     const init = { signal, headers: { Accept: 'application/json' } };
     return json<T>(await send('GET', address(path, query), init));
   },
-  post: <T>(path: string, body?: unknown, signal?: AbortSignal) => withBody<T>('POST', path, body, signal),
-  put: <T>(path: string, body?: unknown) => withBody<T>('PUT', path, body),
+  post: <T>(path: string, body?: unknown, signal?: AbortSignal) =>
+    withBody<T>('POST', path, body, { signal }),
+  /** `keepalive` lets a small change outlive the page that sent it. */
+  put: <T>(path: string, body?: unknown, how: { keepalive?: boolean } = {}) =>
+    withBody<T>('PUT', path, body, how),
   patch: <T>(path: string, body?: unknown) => withBody<T>('PATCH', path, body),
   delete: <T>(path: string) => withBody<T>('DELETE', path, undefined),
 

@@ -34,7 +34,7 @@ class Who {
   /** Shows at once, then tells the server. */
   async setUnits(units: Units): Promise<void> {
     if (this.#session) this.#session = { ...this.#session, units };
-    await api.put('/api/preferences', { units });
+    await api.put('/api/preferences', { units }, { keepalive: true });
   }
   forget(): void {
     if (this.#session) this.#session = { ...this.#session, signed_in: false, user: null };
