@@ -33,7 +33,9 @@ test.describe('the frame', () => {
   test('keeps the units that were chosen', async ({ page }) => {
     await page.goto('/settings');
     await page.getByRole('button', { name: 'Menu' }).click();
+    const kept = page.waitForResponse(/\/api\/preferences$/);
     await page.getByRole('radio', { name: /^US/ }).check();
+    expect((await kept).ok()).toBe(true);
     await page.keyboard.press('Escape');
     await expect(page.getByRole('region', { name: 'Ground materials' })).toContainText('lb/ft³');
     await page.reload();

@@ -33,6 +33,9 @@ function addressOf(program: ChildProcess): Promise<string> {
   });
 }
 
+/** Layouts of the demo: `demo/*.toml` with a tank. */
+const LAYOUTS = 3;
+
 async function ready(address: string): Promise<void> {
   await expect(async () => {
     const answer = await fetch(`${address}/health`);
@@ -40,16 +43,25 @@ async function ready(address: string): Promise<void> {
   }).toPass({ timeout: 60_000 });
 }
 
+/** The demo grows its pieces and lays its layouts while it is open already; tests begin when the last is there. */
+async function furnished(address: string): Promise<void> {
+  await expect(async () => {
+    const layouts: unknown[] = await (await fetch(`${address}/api/layouts`)).json();
+    expect(layouts.length).toBeGreaterThanOrEqual(LAYOUTS);
+  }).toPass({ timeout: 180_000, intervals: [1000] });
+}
+
 export async function startWorkshop(wish: Wish): Promise<Workshop> {
   const program = process.env.LENTIC_BIN;
   if (!program) throw new Error('LENTIC_BIN must name the program that is tested');
   const folder = await mkdtemp(join(tmpdir(), 'lentic-'));
   const args = ['serve', '--data', join(folder, 'data'), '--listen', '127.0.0.1:0'];
-  if (!wish.demo) args.push('--empty');
+  if (wish.demo) args.push('--demo');
   const child = spawn(program, args, { stdio: ['ignore', 'pipe', 'pipe'] });
   const ended = new Promise<void>((resolve) => child.once('exit', () => resolve()));
   const address = await addressOf(child);
   await ready(address);
+  if (wish.demo) await furnished(address);
   return {
     address,
     async stop() {
@@ -72,7 +84,7 @@ export const test = base.extend<{ faults: string[] }, { demo: Workshop }>({
       await use(workshop);
       await workshop.stop();
     },
-    { scope: 'worker', timeout: 120_000 },
+    { scope: 'worker', timeout: 240_000 },
   ],
   baseURL: async ({ demo }, use) => use(demo.address),
   /** Errors of the page's scripts: any of them fails the test. */
