@@ -16,6 +16,7 @@ test('every screen fits its window at three sizes', async ({ page, demo }, info)
         await page.setViewportSize(size);
         await page.goto(screen.path);
         await screen.ready(page);
+        await page.waitForFunction(() => [...document.images].every((image) => image.complete));
         await page.screenshot({ path: `tests/screenshots/${screen.name}-${size.name}.png` });
         const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
         expect.soft(over, `${screen.name} at ${size.name} is wider than its window`).toBeLessThanOrEqual(0);
