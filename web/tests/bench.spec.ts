@@ -79,7 +79,8 @@ test.describe('on a large screen', () => {
 
     await page.reload();
     await expect(inTank(page).getByRole('listitem')).toHaveCount(3);
-    for (const t of [first, tag, third]) await expect(inTank(page).getByText(t, { exact: true })).toBeVisible();
+    for (const t of [first, tag, third])
+      await expect(inTank(page).getByText(t, { exact: true })).toBeVisible();
     await expect(page.getByRole('button', { name: `Redo: Move ${third}` })).toBeEnabled();
   });
 
@@ -109,7 +110,7 @@ test.describe('on a large screen', () => {
     await words.getByRole('button', { name: 'Keep where it came to rest' }).click();
     await saved(page);
     await expect(undo(page)).toHaveAccessibleName(/Undo: Keep/);
-    await expect(inTank(page).getByText('held')).toBeVisible();
+    await expect(inTank(page).getByText('held', { exact: true })).toBeVisible();
   });
 
   test('ground is laid and drawn up, a plant is planted', async ({ page, request }) => {
