@@ -14,6 +14,7 @@ use server::{
 };
 use solid::{
     Mesh,
+    grow::REVISION,
     measure::{Measure, MeasureOptions},
     read::{ReadOptions, Unit, Up},
 };
@@ -278,7 +279,7 @@ fn from_yard(text: &Text, i: usize, piece: &PieceText, yard: &Yard) -> Result<De
         material: material(tag, Some(&kept.material), kept.density_kg_m3, kept.friction),
         mass_kg: kept.mass_kg,
         price: price(yard_text, kept.price, yard.currency, &in_yard("price"))?,
-        scan: yard.folder.join(&kept.scan),
+        scan: scan_path(&yard.folder.join(&kept.scan), kept.grown.as_ref()),
         named: kept.scan.clone(),
         options: options(
             yard_text,
@@ -456,6 +457,27 @@ fn options(
 }
 
 type Fault = (String, MethodError);
+
+/// Where a scan lies. A grown one carries its recipe in its name, so that another
+/// recipe, or another way to grow it, is grown anew.
+fn scan_path(named: &Path, grown: Option<&GrownText>) -> PathBuf {
+    let Some(grown) = grown else {
+        return named.to_owned();
+    };
+    let stem = named.file_stem().unwrap_or_default().to_string_lossy();
+    let recipe = format!("{}-{}-{}", grown.form, grown.seed, grown.long_mm);
+    let recipe: String = recipe
+        .chars()
+        .map(|c| {
+            if c.is_ascii_alphanumeric() || c == '-' {
+                c
+            } else {
+                '_'
+            }
+        })
+        .collect();
+    named.with_file_name(format!("{stem}.{recipe}.{REVISION}.glb"))
+}
 
 /// Reads (or grows) the scan, mends and measures it.
 fn take_in(described: &Described) -> Result<LoadedPiece, Fault> {

@@ -19,6 +19,7 @@ mod nouns;
 pub mod paper;
 pub mod pdf;
 pub mod setting_out;
+pub mod tags;
 pub mod units;
 
 pub use error::DocumentError;

@@ -113,6 +113,9 @@ pub struct Recipe {
     palette: Palette,
 }
 
+/// Raised whenever the same recipe grows into another form: what was grown before is then old.
+pub const REVISION: u32 = 1;
+
 /// Longest side that may be asked for, m: least and greatest.
 pub const LONG_M: (f64, f64) = (0.005, 5.0);
 

@@ -1,0 +1,6 @@
+//! The workshop over HTTP: what the routes do, and what they refuse.
+
+mod bench;
+mod people;
+mod shop;
+mod yard;
