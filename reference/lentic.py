@@ -7,7 +7,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-PROGRAM = TARGET / "release" / "lentic"
+PROGRAM = Path(os.environ.get("LENTIC_BIN", TARGET / "release" / "lentic"))
 
 
 def run(method: str, given: dict) -> dict:
