@@ -32,7 +32,7 @@ use crate::{
 /// What a document is to look like.
 #[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Asked {
+pub struct DocumentQuery {
     /// What it is printed on; A4 when absent.
     #[serde(default)]
     paper: Option<PaperWord>,
@@ -129,7 +129,7 @@ struct Sheet {
     particulars: Particulars,
 }
 
-async fn sheet(app: &App, who: &Who, id: i64, asked: Asked) -> Result<Sheet, ApiError> {
+async fn sheet(app: &App, who: &Who, id: i64, asked: DocumentQuery) -> Result<Sheet, ApiError> {
     let kept = app.store.layout(id).await?;
     let (bench, laid) = current(app, &kept).await?;
     let figures = reckon::as_put(app, &bench, &laid).await?;
@@ -157,7 +157,7 @@ async fn setting_out(
     State(app): State<App>,
     who: Who,
     At(id): At<i64>,
-    Params(asked): Params<Asked>,
+    Params(asked): Params<DocumentQuery>,
 ) -> Result<File<Pdf>, ApiError> {
     let sheet = sheet(&app, &who, id, asked).await?;
     let name = format!("{} setting-out.pdf", sheet.laid.layout.title);
@@ -176,7 +176,7 @@ async fn build_sheet(
     State(app): State<App>,
     who: Who,
     At(id): At<i64>,
-    Params(asked): Params<Asked>,
+    Params(asked): Params<DocumentQuery>,
 ) -> Result<File<Pdf>, ApiError> {
     let sheet = sheet(&app, &who, id, asked).await?;
     let name = format!("{} build-sheet.pdf", sheet.laid.layout.title);

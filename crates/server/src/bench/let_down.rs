@@ -28,7 +28,7 @@ use crate::{
 /// A piece that is held over a layout.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Asked {
+pub struct LetDownQuestion {
     /// Its place in the composition; null for a new piece.
     #[serde(default)]
     pub index: Option<usize>,
@@ -53,7 +53,7 @@ pub struct Preview {
 pub async fn post(
     State(app): State<App>,
     At(id): At<i64>,
-    Body(asked): Body<Asked>,
+    Body(asked): Body<LetDownQuestion>,
 ) -> Reply<Preview> {
     const AT: &str = "/piece";
     // The bounds name places in a composition: this is one with a single piece.
@@ -113,7 +113,11 @@ fn name(laid: &Laid, holder: Holder) -> String {
 }
 
 /// The piece in hand: one of the layout, or one of the yard.
-async fn piece(app: &App, laid: &Laid, asked: &Asked) -> Result<Arc<workshop::Piece>, ApiError> {
+async fn piece(
+    app: &App,
+    laid: &Laid,
+    asked: &LetDownQuestion,
+) -> Result<Arc<workshop::Piece>, ApiError> {
     const AT: &str = "/piece/tag";
     let tag: Tag = asked
         .piece

@@ -13,6 +13,7 @@ use super::{
 };
 use crate::{
     App,
+    commissions::not_there,
     http::{Api, ApiError, At, Body, Created, Reply},
     people::Who,
 };
@@ -139,7 +140,8 @@ async fn begin(
         commission: asked.commission,
         composition: value,
     };
-    let kept = app.store.add_layout(&who.by(), new).await?;
+    let kept = app.store.add_layout(&who.by(), new).await;
+    let kept = kept.map_err(not_there)?;
     Ok(Created(view::layout(&kept, &laid)))
 }
 

@@ -4,7 +4,7 @@ use axum::{Json, extract::State};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
-use store::{Commission, CommissionChange, CommissionState};
+use store::{Commission, CommissionChange, CommissionState, StoreError};
 use workshop::composition::{BOUNDS, TankMeasures};
 
 use crate::{
@@ -23,6 +23,7 @@ const TITLE: usize = 80;
 /// How far a commission is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
+#[schemars(rename = "CommissionState")]
 pub enum StateWord {
     /// Someone asked.
     Enquiry,
@@ -136,7 +137,7 @@ pub struct NewCommission {
 /// What is to change; what is absent stays.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Change {
+pub struct CommissionEdit {
     /// The version that was seen.
     pub version: i64,
     /// Who asked.
@@ -172,6 +173,21 @@ pub fn routes(api: Api) -> Api {
 #[must_use]
 pub fn number(number: i64) -> String {
     format!("C-{number:04}")
+}
+
+/// Points at the commission of a body, when it is the one that isn't there.
+#[must_use]
+pub fn not_there(error: StoreError) -> ApiError {
+    match error {
+        StoreError::Missing {
+            noun: "commission",
+            subject,
+        } => {
+            let message = format!("there is no commission {subject}");
+            ApiError::refused("/commission", message, "name one of the list")
+        }
+        error => error.into(),
+    }
 }
 
 fn brief_of(commission: &Commission) -> Result<Brief, ApiError> {
@@ -268,7 +284,7 @@ async fn change(
     State(app): State<App>,
     who: Who,
     At(id): At<i64>,
-    Body(asked): Body<Change>,
+    Body(asked): Body<CommissionEdit>,
 ) -> Reply<CommissionView> {
     let contact = asked.contact.clone().flatten();
     checked_people(asked.customer.as_deref(), contact.as_deref())?;

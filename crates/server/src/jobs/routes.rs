@@ -43,6 +43,7 @@ pub struct JobView {
 /// How a job stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
+#[schemars(rename = "JobState")]
 pub enum StateWord {
     /// Nobody has begun it.
     Waiting,

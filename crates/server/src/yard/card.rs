@@ -39,6 +39,7 @@ impl From<KindWord> for PieceKind {
 /// Whether a piece can be had.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
+#[schemars(rename = "PieceState")]
 pub enum StateWord {
     /// Washing, soaking, weathering, curing.
     InPreparation,

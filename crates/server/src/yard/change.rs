@@ -25,7 +25,7 @@ const MOST_NOTES: usize = 10_000;
 /// What is to change; what is absent stays.
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Change {
+pub struct PieceEdit {
     /// The version that was seen.
     pub version: i64,
     /// Whether it can be had.
@@ -111,7 +111,7 @@ pub fn price(path: &str, money: &Money) -> Result<workshop::Money, ApiError> {
 ///
 /// # Errors
 /// 422 at what is out of its range.
-pub fn kept(asked: Change, volume_l: f64, is_weighed: bool) -> Result<PieceChange, ApiError> {
+pub fn kept(asked: PieceEdit, volume_l: f64, is_weighed: bool) -> Result<PieceChange, ApiError> {
     for (path, text) in [("/place", &asked.place), ("/material", &asked.material)] {
         text.as_deref()
             .map_or(Ok(()), |text| short(path, text, MOST_LETTERS))?;
@@ -156,7 +156,7 @@ async fn patch(
     State(app): State<App>,
     who: Who,
     At(tag): At<String>,
-    Body(asked): Body<Change>,
+    Body(asked): Body<PieceEdit>,
 ) -> Reply<PieceView> {
     let tag = tag_of(&tag)?;
     let version = asked.version;

@@ -30,7 +30,7 @@ const MOST: usize = 60;
 /// What is asked for: a box or an outline.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Asked {
+pub struct FitQuestion {
     /// A box to fill.
     #[serde(default)]
     pub box_mm: Option<BoxMm>,
@@ -225,7 +225,7 @@ async fn refresh(app: &App, tag: Tag) {
     }
 }
 
-fn gap(asked: &Asked) -> Result<Gap, ApiError> {
+fn gap(asked: &FitQuestion) -> Result<Gap, ApiError> {
     const MM: f64 = 1e-3;
     match (&asked.box_mm, &asked.outline_mm, asked.depth_mm) {
         (Some(size), None, None) => Ok(Gap::Box {
@@ -250,7 +250,7 @@ fn gap(asked: &Asked) -> Result<Gap, ApiError> {
     }
 }
 
-async fn find(State(app): State<App>, Body(asked): Body<Asked>) -> Reply<Answer> {
+async fn find(State(app): State<App>, Body(asked): Body<FitQuestion>) -> Reply<Answer> {
     let path = if asked.box_mm.is_some() {
         "/box_mm"
     } else {

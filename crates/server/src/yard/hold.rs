@@ -11,7 +11,8 @@ use super::{
 };
 use crate::{
     App,
-    http::{Api, ApiError, At, Body, Reply},
+    commissions::not_there,
+    http::{Api, At, Body, Reply},
     people::Who,
 };
 
@@ -48,19 +49,6 @@ pub fn routes(api: Api) -> Api {
         .post("/api/pieces/{tag}/sell", sell, "Sells a piece")
 }
 
-fn commission(error: store::StoreError) -> ApiError {
-    match error {
-        store::StoreError::Missing {
-            noun: "commission",
-            subject,
-        } => {
-            let message = format!("there is no commission {subject}");
-            ApiError::refused("/commission", message, "name one of the list")
-        }
-        error => error.into(),
-    }
-}
-
 async fn hold(
     State(app): State<App>,
     who: Who,
@@ -75,7 +63,7 @@ async fn hold(
         .store
         .hold_piece(&who.by(), tag_of(&tag)?, asked.version, hold)
         .await;
-    let piece = held.map_err(commission)?;
+    let piece = held.map_err(not_there)?;
     Ok(Json(view(&app, piece).await?))
 }
 
@@ -102,6 +90,6 @@ async fn sell(
         .store
         .sell_piece(&who.by(), tag_of(&tag)?, asked.version, asked.commission)
         .await;
-    let piece = sold.map_err(commission)?;
+    let piece = sold.map_err(not_there)?;
     Ok(Json(view(&app, piece).await?))
 }

@@ -38,7 +38,7 @@ impl Default for Levels {
 /// How many triangles.
 #[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Asked {
+pub struct LevelQuery {
     /// About so many; 20000 when absent.
     #[serde(default)]
     triangles: Option<usize>,
@@ -64,7 +64,7 @@ fn level(triangles: usize) -> usize {
 async fn get(
     State(app): State<App>,
     At(tag): At<String>,
-    Params(asked): Params<Asked>,
+    Params(asked): Params<LevelQuery>,
 ) -> Result<File<Glb>, ApiError> {
     let piece = app.store.piece(tag_of(&tag)?).await?;
     let level = level(asked.triangles.unwrap_or(USUAL));

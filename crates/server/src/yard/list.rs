@@ -20,7 +20,7 @@ const MOST: i64 = 5000;
 /// What a list is narrowed to. Several materials, states, places or grades are joined by `|`.
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
-pub struct Asked {
+pub struct PieceQuery {
     /// Stone or wood.
     kind: Option<KindWord>,
     /// Any of these materials.
@@ -86,18 +86,18 @@ pub struct PiecePage {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct FacetsView {
     /// By material.
-    pub materials: Vec<MaterialCount>,
+    pub materials: Vec<MaterialFacetCount>,
     /// By place.
-    pub places: Vec<Count>,
+    pub places: Vec<FacetCount>,
     /// By state.
-    pub states: Vec<Count>,
+    pub states: Vec<FacetCount>,
     /// By grade.
-    pub grades: Vec<Count>,
+    pub grades: Vec<FacetCount>,
 }
 
 /// A value and how many pieces have it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct Count {
+pub struct FacetCount {
     /// The value.
     pub name: String,
     /// How many pieces have it.
@@ -106,7 +106,7 @@ pub struct Count {
 
 /// A material and how many pieces are of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct MaterialCount {
+pub struct MaterialFacetCount {
     /// Its name.
     pub name: String,
     /// Stone or wood.
@@ -159,7 +159,7 @@ fn minor(amount: Option<f64>, currency: &str) -> Option<i64> {
         .map(|amount| (amount * 10f64.powi(digits as i32)).round() as i64)
 }
 
-async fn list(State(app): State<App>, Params(asked): Params<Asked>) -> Reply<PiecePage> {
+async fn list(State(app): State<App>, Params(asked): Params<PieceQuery>) -> Reply<PiecePage> {
     let limit = asked.limit.unwrap_or(USUAL);
     if !(0..=MOST).contains(&limit) {
         let message = format!("{limit} is no number of pieces from 0 to {MOST}");
@@ -198,7 +198,7 @@ async fn list(State(app): State<App>, Params(asked): Params<Asked>) -> Reply<Pie
     let counts = |facets: Vec<Facet>| {
         facets
             .into_iter()
-            .map(|f| Count {
+            .map(|f| FacetCount {
                 name: f.name,
                 count: f.count,
             })
@@ -211,7 +211,7 @@ async fn list(State(app): State<App>, Params(asked): Params<Asked>) -> Reply<Pie
             materials: facets
                 .materials
                 .into_iter()
-                .map(|m| MaterialCount {
+                .map(|m| MaterialFacetCount {
                     name: m.name,
                     kind: m.kind.into(),
                     count: m.count,

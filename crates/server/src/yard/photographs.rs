@@ -21,7 +21,7 @@ const MOST: usize = 50;
 /// Uploads that become photographs.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Add {
+pub struct AddPhotographs {
     /// Ids of uploads.
     pub uploads: Vec<i64>,
 }
@@ -41,7 +41,7 @@ async fn add(
     State(app): State<App>,
     who: Who,
     At(tag): At<String>,
-    Body(asked): Body<Add>,
+    Body(asked): Body<AddPhotographs>,
 ) -> Reply<Vec<PhotographView>> {
     if asked.uploads.len() > MOST {
         let message = format!("over {MOST} photographs at once");

@@ -33,7 +33,7 @@ pub fn routes(api: Api) -> Api {
 /// Which tags, on what.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Asked {
+pub struct TagSheet {
     /// Tags with commas between them.
     tags: String,
     /// The paper; A4 when absent.
@@ -49,14 +49,16 @@ async fn one(
 ) -> Result<File<Pdf>, ApiError> {
     let piece = app.store.piece(tag_of(&tag)?).await?;
     let label = label(&piece.card, &base(&headers), who.units.into());
-    Ok(File::new(tags::single(&label)?).called(format!("tag {}.pdf", label.tag)))
+    let name = format!("tag {}.pdf", label.tag);
+    let bytes = app.crew.quick(move || tags::single(&label)).await??;
+    Ok(File::new(bytes).called(name))
 }
 
 async fn many(
     State(app): State<App>,
     headers: HeaderMap,
     who: Who,
-    Params(asked): Params<Asked>,
+    Params(asked): Params<TagSheet>,
 ) -> Result<File<Pdf>, ApiError> {
     let names: Vec<&str> = asked.tags.split(',').filter(|t| !t.is_empty()).collect();
     if names.is_empty() || names.len() > MOST {

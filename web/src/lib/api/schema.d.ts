@@ -855,7 +855,7 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /** @description Uploads that become photographs. */
-        Add: {
+        AddPhotographs: {
             /** @description Ids of uploads. */
             uploads: number[];
         };
@@ -873,51 +873,6 @@ export interface components {
              * @description How long the search took.
              */
             took_ms: number;
-        };
-        /** @description What is asked for: a box or an outline. */
-        Asked: {
-            /** @description A box to fill. */
-            box_mm?: components["schemas"]["BoxMm"] | null;
-            /**
-             * Format: double
-             * @description Room from front to back behind the outline.
-             * @default null
-             */
-            depth_mm: number | null;
-            /**
-             * @description Stone or wood only.
-             * @default null
-             */
-            kind: components["schemas"]["KindWord"] | null;
-            /**
-             * @description Of this material only.
-             * @default null
-             */
-            material: string | null;
-            /**
-             * @description An outline over the tank's front to fill: x and z.
-             * @default null
-             */
-            outline_mm: [
-                number,
-                number
-            ][] | null;
-            /**
-             * @description In one of these states only; ready and on display when absent.
-             * @default null
-             */
-            states: components["schemas"]["StateWord"][] | null;
-        };
-        /** @description A piece that is held over a layout. */
-        Asked2: {
-            /**
-             * Format: uint
-             * @description Its place in the composition; null for a new piece.
-             * @default null
-             */
-            index: number | null;
-            /** @description Where it is held. */
-            piece: components["schemas"]["PieceAt"];
         };
         /** @description Where a bed lies. */
         BedRegion: string | [
@@ -1023,85 +978,6 @@ export interface components {
         };
         /** @description How a figure is known. */
         Certainty: "measured" | "estimated" | "assumed";
-        /** @description What is to change; what is absent stays. */
-        Change: {
-            /**
-             * Format: double
-             * @description Density of its material.
-             * @default null
-             */
-            density_kg_m3: number | null;
-            /**
-             * Format: double
-             * @description Friction on others of its kind.
-             * @default null
-             */
-            friction: number | null;
-            /**
-             * Format: double
-             * @description Mass on the scale.
-             * @default null
-             */
-            mass_kg: number | null;
-            /**
-             * @description The kind of stone or wood.
-             * @default null
-             */
-            material: string | null;
-            /**
-             * @description What the workshop says of it.
-             * @default null
-             */
-            notes: string | null;
-            /**
-             * @description Where it lies.
-             * @default null
-             */
-            place: string | null;
-            /**
-             * @description What it costs; null clears it.
-             * @default null
-             */
-            price: components["schemas"]["Money"] | null;
-            /**
-             * @description Whether it can be had.
-             * @default null
-             */
-            state: components["schemas"]["StateWord"] | null;
-            /**
-             * Format: int64
-             * @description The version that was seen.
-             */
-            version: number;
-        };
-        /** @description What is to change; what is absent stays. */
-        Change2: {
-            /**
-             * @description What they want.
-             * @default null
-             */
-            brief: components["schemas"]["Brief"] | null;
-            /**
-             * @description How to reach them; null clears it.
-             * @default null
-             */
-            contact: string | null;
-            /**
-             * @description Who asked.
-             * @default null
-             */
-            customer: string | null;
-            /**
-             * @description How far it is.
-             * @default null
-             */
-            state: components["schemas"]["StateWord2"] | null;
-            /**
-             * Format: int64
-             * @description The version that was seen.
-             */
-            version: number;
-        };
         /** @description One figure of one case. */
         Check: {
             /** @description The figure's key. */
@@ -1137,10 +1013,40 @@ export interface components {
             /** @description Its number, as people say it. */
             number: string;
             /** @description How far it is. */
-            state: components["schemas"]["StateWord2"];
+            state: components["schemas"]["CommissionState"];
             /** @description The wish in short. */
             title: string;
         };
+        /** @description What is to change; what is absent stays. */
+        CommissionEdit: {
+            /**
+             * @description What they want.
+             * @default null
+             */
+            brief: components["schemas"]["Brief"] | null;
+            /**
+             * @description How to reach them; null clears it.
+             * @default null
+             */
+            contact: string | null;
+            /**
+             * @description Who asked.
+             * @default null
+             */
+            customer: string | null;
+            /**
+             * @description How far it is.
+             * @default null
+             */
+            state: components["schemas"]["CommissionState"] | null;
+            /**
+             * Format: int64
+             * @description The version that was seen.
+             */
+            version: number;
+        };
+        /** @description How far a commission is. */
+        CommissionState: "enquiry" | "composing" | "agreed" | "building" | "handed_over";
         /** @description A commission. */
         CommissionView: {
             /** @description What they want. */
@@ -1161,7 +1067,7 @@ export interface components {
             /** @description Its number, as people say it. */
             number: string;
             /** @description How far it is. */
-            state: components["schemas"]["StateWord2"];
+            state: components["schemas"]["CommissionState"];
             /**
              * Format: int64
              * @description Goes up with every change.
@@ -1209,16 +1115,6 @@ export interface components {
             /** @description What the layout is called. */
             title: string;
         };
-        /** @description A value and how many pieces have it. */
-        Count: {
-            /**
-             * Format: int64
-             * @description How many pieces have it.
-             */
-            count: number;
-            /** @description The value. */
-            name: string;
-        };
         /** @description Name and password. */
         Credentials: {
             /** @description Name. */
@@ -1235,16 +1131,26 @@ export interface components {
             /** @description Where it is from. */
             source: string;
         };
+        /** @description A value and how many pieces have it. */
+        FacetCount: {
+            /**
+             * Format: int64
+             * @description How many pieces have it.
+             */
+            count: number;
+            /** @description The value. */
+            name: string;
+        };
         /** @description What a list could be narrowed to; each counted under all other choices. */
         FacetsView: {
             /** @description By grade. */
-            grades: components["schemas"]["Count"][];
+            grades: components["schemas"]["FacetCount"][];
             /** @description By material. */
-            materials: components["schemas"]["MaterialCount"][];
+            materials: components["schemas"]["MaterialFacetCount"][];
             /** @description By place. */
-            places: components["schemas"]["Count"][];
+            places: components["schemas"]["FacetCount"][];
             /** @description By state. */
-            states: components["schemas"]["Count"][];
+            states: components["schemas"]["FacetCount"][];
         };
         /** @description A number that explains itself. */
         Figure: {
@@ -1276,6 +1182,40 @@ export interface components {
             tag?: string | null;
             /** @description In words. */
             text: string;
+        };
+        /** @description What is asked for: a box or an outline. */
+        FitQuestion: {
+            /** @description A box to fill. */
+            box_mm?: components["schemas"]["BoxMm"] | null;
+            /**
+             * Format: double
+             * @description Room from front to back behind the outline.
+             * @default null
+             */
+            depth_mm: number | null;
+            /**
+             * @description Stone or wood only.
+             * @default null
+             */
+            kind: components["schemas"]["KindWord"] | null;
+            /**
+             * @description Of this material only.
+             * @default null
+             */
+            material: string | null;
+            /**
+             * @description An outline over the tank's front to fill: x and z.
+             * @default null
+             */
+            outline_mm: [
+                number,
+                number
+            ][] | null;
+            /**
+             * @description In one of these states only; ready and on display when absent.
+             * @default null
+             */
+            states: components["schemas"]["PieceState"][] | null;
         };
         /** @description All rules; the first that a piece meets is its grade. */
         GradesView: {
@@ -1471,6 +1411,8 @@ export interface components {
             /** @description In a few words. */
             title: string;
         };
+        /** @description How a job stands. */
+        JobState: "waiting" | "running" | "done" | "failed" | "cancelled";
         /** @description A job. */
         JobView: {
             /**
@@ -1495,7 +1437,7 @@ export interface components {
             /** @description What it gave. */
             result?: unknown;
             /** @description How it stands. */
-            state: components["schemas"]["StateWord3"];
+            state: components["schemas"]["JobState"];
             /** @description What it does now. */
             step: string;
             /** @description What it is about: a tag or an id. */
@@ -1606,6 +1548,17 @@ export interface components {
              */
             version: number;
         };
+        /** @description A piece that is held over a layout. */
+        LetDownQuestion: {
+            /**
+             * Format: uint
+             * @description Its place in the composition; null for a new piece.
+             * @default null
+             */
+            index: number | null;
+            /** @description Where it is held. */
+            piece: components["schemas"]["PieceAt"];
+        };
         /** @description What is to change; what is absent stays. */
         LotChange: {
             /**
@@ -1713,7 +1666,7 @@ export interface components {
             words: string;
         };
         /** @description A material and how many pieces are of it. */
-        MaterialCount: {
+        MaterialFacetCount: {
             /**
              * Format: int64
              * @description How many pieces are of it.
@@ -1912,12 +1865,63 @@ export interface components {
             /** @description The least box round it. */
             size_mm: components["schemas"]["Size"];
             /** @description Whether it can be had. */
-            state: components["schemas"]["StateWord"];
+            state: components["schemas"]["PieceState"];
             /** @description Its tag. */
             tag: string;
             /**
              * Format: int64
              * @description Goes up with every change.
+             */
+            version: number;
+        };
+        /** @description What is to change; what is absent stays. */
+        PieceEdit: {
+            /**
+             * Format: double
+             * @description Density of its material.
+             * @default null
+             */
+            density_kg_m3: number | null;
+            /**
+             * Format: double
+             * @description Friction on others of its kind.
+             * @default null
+             */
+            friction: number | null;
+            /**
+             * Format: double
+             * @description Mass on the scale.
+             * @default null
+             */
+            mass_kg: number | null;
+            /**
+             * @description The kind of stone or wood.
+             * @default null
+             */
+            material: string | null;
+            /**
+             * @description What the workshop says of it.
+             * @default null
+             */
+            notes: string | null;
+            /**
+             * @description Where it lies.
+             * @default null
+             */
+            place: string | null;
+            /**
+             * @description What it costs; null clears it.
+             * @default null
+             */
+            price: components["schemas"]["Money"] | null;
+            /**
+             * @description Whether it can be had.
+             * @default null
+             */
+            state: components["schemas"]["PieceState"] | null;
+            /**
+             * Format: int64
+             * @description The version that was seen.
              */
             version: number;
         };
@@ -1933,6 +1937,8 @@ export interface components {
              */
             total: number;
         };
+        /** @description Whether a piece can be had. */
+        PieceState: "in_preparation" | "ready" | "held" | "sold" | "on_display";
         /** @description A piece. */
         PieceView: {
             /** @description Whether volume and centre were counted on a grid. */
@@ -2019,7 +2025,7 @@ export interface components {
             /** @description The least box round it. */
             size_mm: components["schemas"]["Size"];
             /** @description Whether it can be had. */
-            state: components["schemas"]["StateWord"];
+            state: components["schemas"]["PieceState"];
             /** @description Its tag. */
             tag: string;
             /**
@@ -2354,12 +2360,6 @@ export interface components {
              */
             job: number;
         };
-        /** @description Whether a piece can be had. */
-        StateWord: "in_preparation" | "ready" | "held" | "sold" | "on_display";
-        /** @description How far a commission is. */
-        StateWord2: "enquiry" | "composing" | "agreed" | "building" | "handed_over";
-        /** @description How a job stands. */
-        StateWord3: "waiting" | "running" | "done" | "failed" | "cancelled";
         /** @description What a table that was sent in did. */
         Taken: {
             /**
@@ -2424,7 +2424,7 @@ export interface components {
              */
             scan: number;
             /** @description Whether it can be had: in preparation, ready or on display. */
-            state: components["schemas"]["StateWord"];
+            state: components["schemas"]["PieceState"];
             /**
              * @description Unit of the scan's numbers; not needed for glTF.
              * @default null
@@ -2638,7 +2638,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Change2"];
+                "application/json": components["schemas"]["CommissionEdit"];
             };
         };
         responses: {
@@ -2731,7 +2731,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Asked"];
+                "application/json": components["schemas"]["FitQuestion"];
             };
         };
         responses: {
@@ -3236,7 +3236,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Asked2"];
+                "application/json": components["schemas"]["LetDownQuestion"];
             };
         };
         responses: {
@@ -3996,7 +3996,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Change"];
+                "application/json": components["schemas"]["PieceEdit"];
             };
         };
         responses: {
@@ -4101,7 +4101,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Add"];
+                "application/json": components["schemas"]["AddPhotographs"];
             };
         };
         responses: {

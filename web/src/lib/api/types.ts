@@ -14,7 +14,7 @@ export type Kind = S['KindWord'];
 export type Certainty = S['Certainty'];
 export type Severity = S['Severity'];
 export type Units = S['UnitsWord'];
-export type PieceState = S['StateWord'];
+export type PieceState = S['PieceState'];
 export type Vec2 = [number, number];
 export type Vec3 = [number, number, number];
 /** [w, x, y, z] */
@@ -103,14 +103,14 @@ export interface Settled {
 
 // Commissions
 
-export type CommissionState = S['StateWord2'];
+export type CommissionState = S['CommissionState'];
 export type CommissionCard = S['CommissionCard'];
 export type Brief = S['Brief'];
 export type Commission = With<S['CommissionView'], { layouts: LayoutCard[]; history: HistoryEvent[] }>;
 
 // Jobs, today, methods
 
-export type JobState = S['StateWord3'];
+export type JobState = S['JobState'];
 export type Job<T = unknown> = Pick<S['JobView'], 'id' | 'kind' | 'state' | 'progress' | 'step'> & {
   result?: T | null;
   error?: Refusal | string | null;
