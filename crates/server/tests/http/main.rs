@@ -1,6 +1,18 @@
-//! The workshop over HTTP: what the routes do, and what they refuse.
+//! The server as a client meets it.
+//!
+//! Needs `pdftoppm` (Debian package poppler-utils).
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test stops at the first thing that fails"
+)]
 
 mod bench;
-mod people;
+mod business;
+mod live;
+mod rubbish;
+mod session;
 mod shop;
+mod tags;
+mod taking_in;
 mod yard;
