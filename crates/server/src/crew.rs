@@ -2,15 +2,20 @@
 
 use std::sync::Arc;
 
+use rayon::{ThreadPool, ThreadPoolBuilder};
 use tokio::sync::Semaphore;
 
 use crate::http::ApiError;
 
 /// Places for long computations, one core left to the API where there are several.
+///
+/// Quick computations have threads of their own: in the threads that long ones share,
+/// an edit would wait until a picture's tile is done.
 #[derive(Debug, Clone)]
 pub struct Crew {
     places: Arc<Semaphore>,
     quick: Arc<Semaphore>,
+    quick_threads: Option<Arc<ThreadPool>>,
 }
 
 impl Default for Crew {
@@ -18,6 +23,13 @@ impl Default for Crew {
         Self {
             places: Arc::new(Semaphore::new(long_places())),
             quick: Arc::new(Semaphore::new(4 * cores())),
+            // A machine that gives no more threads computes in the shared ones.
+            quick_threads: ThreadPoolBuilder::new()
+                .num_threads(cores())
+                .thread_name(|n| format!("quick-{n}"))
+                .build()
+                .ok()
+                .map(Arc::new),
         }
     }
 }
@@ -52,7 +64,12 @@ impl Crew {
         &self,
         work: impl FnOnce() -> T + Send + 'static,
     ) -> Result<T, ApiError> {
-        run(&self.quick, work).await
+        let threads = self.quick_threads.clone();
+        run(&self.quick, move || match threads {
+            Some(threads) => threads.install(work),
+            None => work(),
+        })
+        .await
     }
 }
 

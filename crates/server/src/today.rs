@@ -14,6 +14,8 @@ use crate::{
 
 /// Pieces that are named at most.
 const NAMED: i64 = 6;
+/// Holds that are named at most.
+const HOLDS: i64 = 50;
 /// Jobs that are looked through.
 const JOBS: i64 = 50;
 /// A failed job is old after this.
@@ -80,29 +82,24 @@ fn item(
 async fn holds(app: &App) -> Result<Vec<Item>, ApiError> {
     let filter = PieceFilter {
         states: vec![PieceState::Held],
+        held_until_ms: Some(now_ms() + SOON_MS),
         ..PieceFilter::default()
     };
     let held = app
         .store
-        .pieces(&filter, PieceSort::Tag, false, 0, 1000)
+        .pieces(&filter, PieceSort::Tag, false, 0, HOLDS)
         .await?;
-    let soon = now_ms() + SOON_MS;
     let lapsing = held.pieces.into_iter().filter_map(|card| {
-        let until = card.hold.as_ref()?.until_ms.filter(|until| *until < soon)?;
+        let until = card.hold.as_ref()?.until_ms?;
         let word = if until < now_ms() {
             "has lapsed"
         } else {
             "lapses soon"
         };
         let title = format!("{}: its hold {word}", card.tag);
+        let text = "Ask the customer, or let it go.";
         let href = format!("/yard/{}", card.tag);
-        Some(item(
-            "hold_lapses",
-            title,
-            "Ask the customer, or let it go.",
-            href,
-            Some(until),
-        ))
+        Some(item("hold_lapses", title, text, href, Some(until)))
     });
     Ok(lapsing.collect())
 }
@@ -220,49 +217,39 @@ fn named(list: &store::PieceList) -> String {
 }
 
 async fn never_weighed(app: &App) -> Result<Vec<Item>, ApiError> {
-    let filter = PieceFilter {
+    let filter = |certainty| PieceFilter {
         states: vec![
             PieceState::InPreparation,
             PieceState::Ready,
             PieceState::OnDisplay,
             PieceState::Held,
         ],
+        mass_certainty: Some(certainty),
         ..PieceFilter::default()
     };
-    let found = app
-        .store
-        .pieces(&filter, PieceSort::Tag, false, 0, 5000)
-        .await?;
-    let tags: Vec<String> = found
-        .pieces
-        .iter()
-        .filter(|card| card.mass_certainty != MassCertainty::Measured)
-        .map(|card| card.tag.to_string())
-        .collect();
-    let Some(first) = tags.first() else {
+    let (estimated, assumed) = (
+        filter(MassCertainty::Estimated),
+        filter(MassCertainty::Assumed),
+    );
+    let (mut found, others) = tokio::try_join!(
+        app.store
+            .pieces(&estimated, PieceSort::Tag, false, 0, NAMED),
+        app.store.pieces(&assumed, PieceSort::Tag, false, 0, NAMED),
+    )?;
+    found.total += others.total;
+    found.pieces.extend(others.pieces);
+    found.pieces.truncate(NAMED as usize);
+    let Some(first) = found.pieces.first().map(|card| card.tag) else {
         return Ok(Vec::new());
     };
-    let title = match tags.len() {
+    let title = match found.total {
         1 => format!("{first} was never weighed"),
         n => format!("{n} pieces were never weighed"),
     };
-    let shown = tags
-        .iter()
-        .take(NAMED as usize)
-        .cloned()
-        .collect::<Vec<_>>()
-        .join(", ");
-    let more = match tags.len().saturating_sub(NAMED as usize) {
-        0 => String::new(),
-        n => format!(" and {n} more"),
-    };
-    let text =
-        format!("{shown}{more}: their mass is estimated from the scan; put them on the scale.");
-    Ok(vec![item(
-        "never_weighed",
-        title,
-        text,
-        format!("/yard/{first}"),
-        None,
-    )])
+    let text = format!(
+        "{}: their mass is estimated from the scan; put them on the scale.",
+        named(&found)
+    );
+    let href = format!("/yard/{first}");
+    Ok(vec![item("never_weighed", title, text, href, None)])
 }

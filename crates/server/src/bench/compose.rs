@@ -63,7 +63,7 @@ pub async fn put(
     open::within(&asked.composition).map_err(|e| e.below(AT))?;
     let bench = app.benches.of(id);
     let turn = bench.turn.lock().await;
-    let laid = open::laid(&app, asked.composition, asked.version + 1).await;
+    let laid = open::laid(&app, asked.composition, asked.version + 1, bench.laid()).await;
     let laid = match laid {
         Ok(laid) => laid,
         // What can't be laid may be so because somebody else changed it.
@@ -73,7 +73,7 @@ pub async fn put(
         .store
         .compose(&who.by(), id, asked.version, &asked.label, &value)
         .await?;
-    bench.set(&Arc::new(laid));
+    app.benches.set(&bench, &Arc::new(laid));
     drop(turn);
     shown(&app, &bench, kept).await
 }

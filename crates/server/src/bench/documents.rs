@@ -185,7 +185,7 @@ async fn build_sheet(
         .long(move || {
             let (laid, reckoning) = (&sheet.laid, &sheet.reckoning);
             let view =
-                crate::scene::View::of(&laid.layout, &laid.composition, reckoning, &laid.looks);
+                crate::scene::View::of(&laid.layout, &laid.composition, reckoning, &laid.looks());
             let pictures = Pictures {
                 pictures: vec![
                     note("From the front", view.front()),

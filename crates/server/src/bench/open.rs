@@ -3,23 +3,30 @@
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use futures_util::future::try_join_all;
+use method::MethodError;
 use serde_json::Value;
 use solid::Mesh;
 use workshop::{
     Composition, Layout, Memo, Tag,
-    composition::{BOUNDS, lay},
+    composition::{BOUNDS, HeldPose, lay},
     reckoning::{AsPut, Stands},
 };
 
-use super::{settle::Settling, shapes};
+use super::{
+    settle::Settling,
+    shapes::{self, Held},
+    view,
+};
 use crate::{
     App,
     http::{ApiError, body::checked},
     least_recent::LeastRecent,
 };
 
-/// Layouts that are kept open.
-const MOST_OPEN: usize = 24;
+/// Bytes of the shapes of layouts that are kept open; the one in use is, however large.
+const MOST_BYTES: usize = 384 << 20;
+/// Bytes of a layout without its shapes.
+const OWN_BYTES: usize = 4 << 20;
 /// Pieces in one layout.
 const MOST_PIECES: usize = 200;
 /// Plants in one layout.
@@ -33,7 +40,7 @@ pub struct Benches(LeastRecent<i64, Arc<Bench>>);
 
 impl Default for Benches {
     fn default() -> Self {
-        Self(LeastRecent::new(MOST_OPEN))
+        Self(LeastRecent::new(MOST_BYTES))
     }
 }
 
@@ -42,9 +49,17 @@ impl Benches {
     pub fn of(&self, id: i64) -> Arc<Bench> {
         self.0.get(&id).unwrap_or_else(|| {
             let bench = Arc::new(Bench::alone(id));
-            self.0.put(id, Arc::clone(&bench), 1);
+            self.0.put(id, Arc::clone(&bench), OWN_BYTES);
             bench
         })
+    }
+
+    /// Puts a laid version in place on its bench; benches not used for longest are closed
+    /// when there is no room.
+    pub fn set(&self, bench: &Arc<Bench>, laid: &Arc<Laid>) {
+        bench.set(laid);
+        let size: usize = laid.held.iter().map(|held| held.size()).sum();
+        self.0.put(bench.id, Arc::clone(bench), OWN_BYTES + size);
     }
 }
 
@@ -87,10 +102,37 @@ pub struct Laid {
     pub composition: Composition,
     /// Its pieces at their poses.
     pub layout: Layout,
-    /// What they look like.
-    pub looks: Vec<Arc<Mesh>>,
+    /// Their shapes, held in memory as long as this is.
+    pub held: Vec<Arc<Held>>,
     /// The pieces' versions in the store.
     pub pieces: Vec<i64>,
+}
+
+impl Laid {
+    /// What its pieces look like.
+    #[must_use]
+    pub fn looks(&self) -> Vec<Arc<Mesh>> {
+        self.held
+            .iter()
+            .map(|held| Arc::clone(&held.look))
+            .collect()
+    }
+
+    /// How many of its first pieces lie in another composition as they do here: the
+    /// same pieces, put the same way into the same tank and ground.
+    fn n_same(&self, other: &Composition, pieces: &[Arc<workshop::Piece>]) -> usize {
+        let here = &self.composition;
+        if (&here.tank, &here.material, &here.bed) != (&other.tank, &other.material, &other.bed) {
+            return 0;
+        }
+        let mine = here.piece.iter().zip(&self.layout.placed);
+        let theirs = other.piece.iter().zip(pieces);
+        mine.zip(theirs)
+            .take_while(|((at, placed), (other_at, piece))| {
+                at == other_at && *placed.piece == ***piece
+            })
+            .count()
+    }
 }
 
 impl Bench {
@@ -110,8 +152,7 @@ impl Bench {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Puts a laid version in place.
-    pub fn set(&self, laid: &Arc<Laid>) {
+    fn set(&self, laid: &Arc<Laid>) {
         self.state().laid = Some(Arc::clone(laid));
     }
 
@@ -146,7 +187,7 @@ impl Bench {
 /// The pieces of a composition in hand.
 struct Hand {
     pieces: Vec<Arc<workshop::Piece>>,
-    looks: Vec<Arc<Mesh>>,
+    held: Vec<Arc<Held>>,
     versions: Vec<i64>,
 }
 
@@ -232,39 +273,70 @@ async fn in_hand(app: &App, composition: &Composition) -> Result<Hand, ApiError>
         })?;
         let held = shapes::held(app, &kept).await.map_err(|e| e.below(&path))?;
         let piece = shapes::piece(&kept, &held).map_err(|e| e.below(&path))?;
-        Ok::<_, ApiError>((Arc::new(piece), Arc::clone(&held.look), kept.card.version))
+        Ok::<_, ApiError>((Arc::new(piece), held, kept.card.version))
     });
     let mut hand = Hand {
         pieces: Vec::new(),
-        looks: Vec::new(),
+        held: Vec::new(),
         versions: Vec::new(),
     };
-    for (piece, look, version) in try_join_all(each).await? {
+    for (piece, held, version) in try_join_all(each).await? {
         hand.pieces.push(piece);
-        hand.looks.push(look);
+        hand.held.push(held);
         hand.versions.push(version);
     }
     Ok(hand)
 }
 
-/// Lays a composition; pointers start at it.
+/// Lays a composition; pointers start at it. What lies as in `before` is not let down again.
 ///
 /// # Errors
 /// At the pointer of what can't be laid.
-pub async fn laid(app: &App, composition: Composition, version: i64) -> Result<Laid, ApiError> {
+pub async fn laid(
+    app: &App,
+    composition: Composition,
+    version: i64,
+    before: Option<Arc<Laid>>,
+) -> Result<Laid, ApiError> {
     let hand = in_hand(app, &composition).await?;
     app.crew
         .quick(move || {
-            let layout = lay(&composition, &hand.pieces)?;
+            let layout = match before {
+                Some(before) => lay_on(&before, &composition, &hand.pieces)?,
+                None => lay(&composition, &hand.pieces)?,
+            };
             Ok(Laid {
                 version,
                 composition,
                 layout,
-                looks: hand.looks,
+                held: hand.held,
                 pieces: hand.versions,
             })
         })
         .await?
+}
+
+/// Lays a composition whose first pieces may lie as they did: a piece depends on those
+/// before it only. The same layout as [`lay`], to the last bit.
+fn lay_on(
+    before: &Laid,
+    composition: &Composition,
+    pieces: &[Arc<workshop::Piece>],
+) -> Result<Layout, MethodError> {
+    let n_same = before.n_same(composition, pieces);
+    let placed = &before.layout.placed[..n_same];
+    let mut held = composition.clone();
+    for (at, placed) in held.piece.iter_mut().zip(placed) {
+        let pose = view::pose(&placed.pose);
+        at.held = Some(HeldPose {
+            centre_mm: pose.centre_mm,
+            quaternion: pose.quaternion,
+        });
+    }
+    let mut layout = lay(&held, pieces)?;
+    // Millimetres and back may be off in the last bit; those were let down already.
+    layout.placed[..n_same].clone_from_slice(placed);
+    Ok(layout)
 }
 
 /// A layout of the store, laid; what is in memory is used while it is current.
@@ -279,13 +351,13 @@ pub async fn current(app: &App, kept: &store::Layout) -> Result<(Arc<Bench>, Arc
         return Ok((bench, laid));
     }
     let composition = read(&kept.composition)?;
-    let laid = Arc::new(laid(app, composition, kept.version).await?);
+    let laid = Arc::new(laid(app, composition, kept.version, bench.laid()).await?);
     // An edit may have come in between; the newest stays.
     if bench
         .laid()
         .is_none_or(|other| other.version <= laid.version)
     {
-        bench.set(&laid);
+        app.benches.set(&bench, &laid);
     }
     Ok((bench, laid))
 }

@@ -100,7 +100,7 @@ pub fn view(laid: &Laid, figures: &AsPut, stands: &Stands) -> View {
         &laid.layout,
         &laid.composition,
         &whole(figures, stands),
-        &laid.looks,
+        &laid.looks(),
     )
 }
 
@@ -150,7 +150,7 @@ pub async fn run(app: &App, job: &Arc<Job>, progress: &Progress) -> Result<Value
     progress.go_on(0.1, "letting the pieces down")?;
     let kept = app.store.revision(input.layout, input.number).await?;
     let composition = open::read(&kept.composition)?;
-    let laid = Arc::new(open::laid(app, composition, kept.card.version).await?);
+    let laid = Arc::new(open::laid(app, composition, kept.card.version, None).await?);
     let bench = Arc::new(Bench::alone(input.layout));
     let figures = reckon::as_put(app, &bench, &laid).await?;
     progress.go_on(0.3, "drawing")?;

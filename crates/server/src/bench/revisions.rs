@@ -104,7 +104,7 @@ async fn get(State(app): State<App>, At((id, number)): At<(i64, i64)>) -> Reply<
     let kept = app.store.revision(id, number).await?;
     let composition = open::read(&kept.composition)?;
     let bench = std::sync::Arc::new(open::Bench::alone(id));
-    let laid = open::laid(&app, composition, kept.card.version).await?;
+    let laid = open::laid(&app, composition, kept.card.version, None).await?;
     let laid = std::sync::Arc::new(laid);
     let figures = reckon::as_put(&app, &bench, &laid).await?;
     let card = view::revision(id, &kept.card);

@@ -134,7 +134,7 @@ async fn begin(
     }
     let value = json!(composition);
     let composition = open::read(&value)?;
-    let laid = open::laid(&app, composition, 1).await?;
+    let laid = open::laid(&app, composition, 1, None).await?;
     let new = NewLayout {
         title: asked.title,
         commission: asked.commission,

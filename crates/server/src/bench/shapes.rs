@@ -2,7 +2,7 @@
 
 use std::{
     collections::BTreeMap,
-    sync::{Arc, Mutex, PoisonError},
+    sync::{Arc, Mutex, PoisonError, Weak},
 };
 
 use method::Certainty;
@@ -22,10 +22,11 @@ use crate::{
     taking_in::{look::reduced, take},
 };
 
-/// Bytes of shapes that are kept.
-const MOST_BYTES: usize = 160 << 20;
-/// Bytes of memory to a triangle: meshes, trees and parts, by rough count.
-const BYTES_A_TRIANGLE: usize = 260;
+/// Bytes of shapes that are kept though no open layout uses them.
+const MOST_BYTES: usize = 64 << 20;
+/// Bytes of memory to a triangle: meshes, trees and parts. Measured: 29 pieces of
+/// 20,000 triangles, laid and settled, took 280 MB.
+const BYTES_A_TRIANGLE: usize = 480;
 /// Triangles of a piece in a picture of a whole layout.
 const LOOK_TRIANGLES: usize = 60_000;
 
@@ -38,12 +39,22 @@ pub struct Held {
     pub look: Arc<Mesh>,
 }
 
+impl Held {
+    /// About so many bytes of memory.
+    #[must_use]
+    pub fn size(&self) -> usize {
+        BYTES_A_TRIANGLE * self.shape.mesh().triangles.len()
+    }
+}
+
 type Loading = Arc<OnceCell<Arc<Held>>>;
 
 /// Shapes by the object that they are read from.
 #[derive(Debug)]
 pub struct Shapes {
     kept: LeastRecent<ObjectId, Arc<Held>>,
+    /// Shapes that an open layout may still hold.
+    alive: Mutex<BTreeMap<ObjectId, Weak<Held>>>,
     loading: Mutex<BTreeMap<ObjectId, Loading>>,
 }
 
@@ -51,6 +62,7 @@ impl Default for Shapes {
     fn default() -> Self {
         Self {
             kept: LeastRecent::new(MOST_BYTES),
+            alive: Mutex::default(),
             loading: Mutex::default(),
         }
     }
@@ -63,9 +75,20 @@ impl Shapes {
             shape: Shape::new(Arc::clone(&taken.measure)),
             look: Arc::new(reduced(&taken.look, LOOK_TRIANGLES)),
         });
-        let size = BYTES_A_TRIANGLE * taken.measure.solid_mesh.triangles.len();
-        self.kept.put(object, Arc::clone(&held), size);
+        let mut alive = self.alive.lock().unwrap_or_else(PoisonError::into_inner);
+        alive.retain(|_, held| held.strong_count() > 0);
+        alive.insert(object.clone(), Arc::downgrade(&held));
+        drop(alive);
+        self.kept.put(object, Arc::clone(&held), held.size());
         held
+    }
+
+    /// A shape that is in memory.
+    fn get(&self, object: &ObjectId) -> Option<Arc<Held>> {
+        self.kept.get(object).or_else(|| {
+            let alive = self.alive.lock().unwrap_or_else(PoisonError::into_inner);
+            alive.get(object)?.upgrade()
+        })
     }
 }
 
@@ -82,7 +105,7 @@ pub async fn held(app: &App, piece: &store::Piece) -> Result<Arc<Held>, ApiError
             "take the piece in with its scan",
         ));
     };
-    if let Some(held) = app.shapes.kept.get(&object) {
+    if let Some(held) = app.shapes.get(&object) {
         return Ok(held);
     }
     let loading = loading(app).entry(object.clone()).or_default().clone();

@@ -2,7 +2,10 @@
 
 use std::{
     collections::BTreeMap,
-    sync::{Arc, PoisonError, RwLock},
+    sync::{
+        Arc, PoisonError, RwLock,
+        atomic::{AtomicUsize, Ordering::Relaxed},
+    },
     time::Instant,
 };
 
@@ -272,18 +275,21 @@ async fn find(State(app): State<App>, Body(asked): Body<FitQuestion>) -> Reply<A
                 .known
                 .read()
                 .unwrap_or_else(PoisonError::into_inner);
+            let n_considered = AtomicUsize::new(0);
             let keep = |tag: Tag| {
-                kind.is_none_or(|kind| tag.kind() == kind)
+                let is_kept = kind.is_none_or(|kind| tag.kind() == kind)
                     && known.about.get(&tag).is_some_and(|about| {
                         states.contains(&about.state)
                             && asked
                                 .material
                                 .as_deref()
                                 .is_none_or(|m| m == &*about.material)
-                    })
+                    });
+                n_considered.fetch_add(usize::from(is_kept), Relaxed);
+                is_kept
             };
-            let n = known.about.keys().filter(|tag| keep(**tag)).count();
             let found = known.index.find(&gap, keep, MOST);
+            let n = n_considered.load(Relaxed);
             (found, n, began.elapsed().as_secs_f64() * 1e3)
         })
         .await?;

@@ -380,3 +380,36 @@ async fn a_layout_begins_like_another_or_for_a_commission() {
     );
     assert_eq!(shop.get(&path).await.good()["title"], "Test");
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_layout_laid_step_by_step_is_the_one_laid_at_once() {
+    let shop = Shop::open().await;
+    let (a, b, c) = (
+        shop.block([200.0, 150.0, 50.0]).await,
+        shop.block([100.0, 80.0, 40.0]).await,
+        shop.block([90.0, 70.0, 30.0]).await,
+    );
+    let steps = [
+        vec![at(&a, 250.0, 170.0)],
+        vec![at(&a, 250.0, 170.0), at(&b, 233.3, 161.7)],
+        vec![
+            at(&a, 250.0, 170.0),
+            at(&b, 233.3, 161.7),
+            at(&c, 230.1, 160.9),
+        ],
+        vec![
+            at(&a, 250.0, 170.0),
+            at(&b, 241.7, 155.1),
+            at(&c, 230.1, 160.9),
+        ],
+    ];
+    let (path, mut now) = layout(&shop, &[]).await;
+    for pieces in &steps {
+        let body =
+            json!({"version": now["version"], "label": "on", "composition": composition(pieces)});
+        now = shop.put(&format!("{path}/composition"), &body).await.good();
+    }
+    // A new server has nothing in memory and lays it whole.
+    let shop = shop.restarted().await;
+    assert_eq!(shop.get(&path).await.good()["placed"], now["placed"]);
+}
